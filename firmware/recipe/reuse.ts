@@ -36,10 +36,11 @@ export function primarySeconds(bath: Bath): number {
  * `addSeconds` adds to the primary time becomes a factor on all times.
  */
 export function reuseFactor(reuse: Reuse | undefined, sheetSeconds: number, filmsPerLitre: number): number {
-  if (reuse === undefined || !(filmsPerLitre > 0)) return 1
-  if ('perFilm' in reuse) return 1 + reuse.perFilm * filmsPerLitre
-  if ('factors' in reuse) return bandValue(reuse.factors, filmsPerLitre, 1)
-  const added = bandValue(reuse.addSeconds, filmsPerLitre, 0)
+  if (reuse === undefined) return 1
+  const films = filmsPerLitre > 0 ? filmsPerLitre : 0
+  if ('perFilm' in reuse) return 1 + reuse.perFilm * films
+  if ('factors' in reuse) return bandValue(reuse.factors, films, 1)
+  const added = bandValue(reuse.addSeconds, films, 0)
   return sheetSeconds > 0 ? 1 + added / sheetSeconds : 1
 }
 
