@@ -37,7 +37,7 @@ export function primarySeconds(bath: Bath): number {
  */
 export function reuseFactor(reuse: Reuse | undefined, sheetSeconds: number, filmsPerLitre: number): number {
   if (reuse === undefined) return 1
-  const films = filmsPerLitre > 0 ? filmsPerLitre : 0
+  const films = isFinite(filmsPerLitre) ? Math.max(filmsPerLitre, 0) : 0
   if ('perFilm' in reuse) return 1 + reuse.perFilm * films
   if ('factors' in reuse) return bandValue(reuse.factors, films, 1)
   const added = bandValue(reuse.addSeconds, films, 0)
