@@ -214,7 +214,7 @@ function checkObject(problems: Problems, spec: ObjectSpec, value: unknown, place
     }
   }
   if (spec.when !== undefined) {
-    for (let i = 0; i < spec.when.length; i++) checkWhen(problems, spec.when[i], fields, place)
+    for (let i = 0; i < spec.when.length; i++) checkWhen(problems, spec, spec.when[i], fields, place)
   }
 }
 
@@ -252,7 +252,7 @@ function keysThere(fields: Fields, keys: string[]): string[] {
 }
 
 /** The sets of keys that a kind asks for: one of them whole. */
-function checkWhen(problems: Problems, when: When, fields: Fields, place: string): void {
+function checkWhen(problems: Problems, spec: ObjectSpec, when: When, fields: Fields, place: string): void {
   if (own(fields, when.key) !== when.is) return
   const wanted: string[] = []
   const wholeSets: string[] = []
@@ -267,10 +267,17 @@ function checkWhen(problems: Problems, when: When, fields: Fields, place: string
   if (wholeSets.length === 1) return
   const allowed = (wanted.length > 1 ? 'either ' : '') + wanted.join(', or ')
   const hint = 'what ' + when.key + ' ' + when.is + ' asks for'
-  if (wanted.length === 1 && begun.length === 0) {
-    const only = when.oneSetOf[0][0]
-    refuse(problems, 'missing', placeOf(place, only), 'nothing', allowed, hint)
+  if (when.oneSetOf.length === 1 && when.oneSetOf[0].length === 1) {
+    const key = when.oneSetOf[0][0]
+    refuse(problems, 'missing', placeOf(place, key), 'nothing', allowedForKey(spec, key), hint)
   } else {
-    refuse(problems, 'value', place, begun.length === 0 ? 'none of them' : begun.join(', '), allowed, hint)
+    refuse(problems, 'value', place, begun.length === 0 ? 'none of them' : 'only ' + begun.join(', '), allowed, hint)
   }
+}
+
+function allowedForKey(spec: ObjectSpec, key: string): string {
+  for (let i = 0; i < spec.fields.length; i++) {
+    if (spec.fields[i].key === key) return allowedWords(spec.fields[i].spec)
+  }
+  return key
 }
