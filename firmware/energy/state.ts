@@ -1,0 +1,130 @@
+/**
+ * All that the energy room keeps: one object made at start, in plain numbers, written by `energy.ts` and `budget.ts`.
+ */
+import type { BaseFile } from '../baseFile.ts'
+import type { Recipe } from '../recipe/recipe.ts'
+import { type ChargeFilter, createCharge } from './charge.ts'
+import { createLoad, type LoadModel } from './load.ts'
+import type { EnergyView } from './view.ts'
+
+/** One sigma of a reading's volts, and of the base file's resistance as a fraction (assumed). */
+const VOLTS_SIGMA = 0.005
+const RESISTANCE_SPREAD = 0.3
+/** The rate at which makers state a cell's capacity and end of discharge: 0.2 C, a fifth of its capacity in an hour. */
+const RATING_PER_HOUR = 0.2
+/** How many ticks after the motor was turned off its rest is measured: with a current sense the filtered amps make up for the filtered volts; without, the filter must settle. */
+const REST_TICKS_SENSED = 2
+const REST_TICKS_MODELLED = 4
+
+export interface EnergyState {
+  view: EnergyView
+  charge: ChargeFilter
+  load: LoadModel
+  currentSense: boolean
+  restTicksNeeded: number
+  electronicsWatts: number
+  screenWatts: number
+  fileOhms: number
+  emptyPackVolts: number
+  ratingAmps: number
+  restSecondsAtLeast: number
+
+  /** Sums since the last slow tick: of the motor alone, in modelled amps where there is no sense. */
+  seconds: number
+  voltSeconds: number
+  coulombs: number
+  joules: number
+  /** The leg that runs. */
+  legs: number
+  legJoules: number
+  legRpm: number
+  legTurnsBefore: number
+  lastRpm: number
+  restTicks: number
+  cruiseVolts: number
+  cruiseAmps: number
+  stepSquare: number
+  stepProduct: number
+
+  /** Since the base started. */
+  spentJoules: number
+  watts: number
+  emptySeconds: number
+  chargedSeconds: number
+  judgeSeconds: number
+
+  /** The session's: joules that its rest needs at each level of shedding, and when that was reckoned. */
+  needed: number[]
+  neededSpread: number
+  neededAtSpentJoules: number
+  budgeted: boolean
+  underway: boolean
+  sessionBeganJoules: number
+  levelWaits: number
+  /** Learned: what sessions take against what their budget says, and how many were seen. */
+  sessionFactor: number
+  sessions: number
+  /** Expected seconds of each bath of the recipe that was budgeted last. */
+  recipe: Recipe | undefined
+  bathSeconds: number[]
+}
+
+export function createEnergy(base: BaseFile): EnergyState {
+  const stepAmps = VOLTS_SIGMA / (RESISTANCE_SPREAD * base.pack.resistanceOhms)
+  const stepSquare = stepAmps * stepAmps
+  return {
+    view: {
+      charge: 0,
+      chargeSigma: 1,
+      resistanceOhms: base.pack.resistanceOhms,
+      neededJoules: 0,
+      neededSigmaJoules: 0,
+      leftJoules: 0,
+      leftSigmaJoules: 0,
+      enough: true,
+      shedding: 0,
+      callByHand: false,
+      empty: false,
+    },
+    charge: createCharge(base),
+    load: createLoad(base),
+    currentSense: base.pack.currentSense,
+    restTicksNeeded: base.pack.currentSense ? REST_TICKS_SENSED : REST_TICKS_MODELLED,
+    electronicsWatts: base.power.electronicsWatts,
+    screenWatts: base.power.screenWatts,
+    fileOhms: base.pack.resistanceOhms,
+    emptyPackVolts: base.pack.emptyCellVolts * base.pack.cells,
+    ratingAmps: (base.pack.capacityMilliampHours / 1000) * RATING_PER_HOUR,
+    restSecondsAtLeast: base.drive.restSecondsAtLeast,
+    seconds: 0,
+    voltSeconds: 0,
+    coulombs: 0,
+    joules: 0,
+    legs: 0,
+    legJoules: 0,
+    legRpm: 0,
+    legTurnsBefore: 0,
+    lastRpm: 0,
+    restTicks: 0,
+    cruiseVolts: NaN,
+    cruiseAmps: 0,
+    stepSquare,
+    stepProduct: stepSquare * base.pack.resistanceOhms,
+    spentJoules: 0,
+    watts: base.power.electronicsWatts + base.power.turningWatts,
+    emptySeconds: 0,
+    chargedSeconds: 0,
+    judgeSeconds: 0,
+    needed: [0, 0, 0, 0],
+    neededSpread: 0,
+    neededAtSpentJoules: 0,
+    budgeted: false,
+    underway: false,
+    sessionBeganJoules: 0,
+    levelWaits: 0,
+    sessionFactor: 1,
+    sessions: 0,
+    recipe: undefined,
+    bathSeconds: [],
+  }
+}
