@@ -1,0 +1,71 @@
+/**
+ * From a target speed to a duty: what the base file says the drive needs at these pack volts, put right by a
+ * proportional and integral loop on the tank's speed.
+ *
+ * Assumes 10 Hz. While the rotation is only believed there is nothing to compare with: the loop keeps what it has
+ * learned. Pack volts that cannot be read count as nominal. The duty is never negative: the motor is not reversed to brake.
+ */
+import type { BaseFile } from '../baseFile.ts'
+import type { Estimates } from '../sense/estimates.ts'
+import { frictionVolts, nominalVolts } from '../sense/rotation.ts'
+
+export interface SpeedLoop {
+  voltsPerRpm: number
+  frictionVolts: number
+  nominalVolts: number
+  leastDuty: number
+  /** Learned: volts that the motor needs beyond what the base file lets expect. */
+  integralVolts: number
+}
+
+/** Share of the error that is answered at once, and the integral's rate per second. Tuned on drives with 40–100 ms. */
+const PROPORTIONAL = 0.25
+const INTEGRAL_PER_SECOND = 1.5
+/** The integral goes no further, in volts: more than any sound drive needs, and no runaway where a sensor is wrong. */
+const INTEGRAL_VOLTS_AT_MOST = 2
+/** Without a sensor the start is helped over the dry friction: this many times the least duty. Assumed. */
+const BLIND_START = 1.6
+/** A target below this counts as starting. */
+const STARTING_RPM = 12
+const STUCK_RPM = 3
+
+export function createSpeedLoop(base: BaseFile): SpeedLoop {
+  return {
+    voltsPerRpm: 1 / base.drive.rpmPerVolt,
+    frictionVolts: frictionVolts(base),
+    nominalVolts: nominalVolts(base),
+    leastDuty: base.drive.leastDuty,
+    integralVolts: 0,
+  }
+}
+
+/** What the target does: the drive lags behind a ramp by design, so that only an even speed teaches the integral. */
+export type Stretch = 'rising' | 'even' | 'braking'
+
+/** The duty, 0 to 1, for `targetRpm` at `rpm` (both along the leg). While braking the least duty does not hold. */
+export function dutyFor(
+  loop: SpeedLoop,
+  targetRpm: number,
+  rpm: number,
+  stretch: Stretch,
+  estimates: Estimates,
+): number {
+  const packVolts = estimates.packVolts > 1 && estimates.packVolts < 60 ? estimates.packVolts : loop.nominalVolts
+  let volts = targetRpm * loop.voltsPerRpm + loop.frictionVolts + loop.integralVolts
+  const blind = estimates.rotationSource === 'time'
+  if (!blind) {
+    const errorVolts = (targetRpm - rpm) * loop.voltsPerRpm
+    volts += errorVolts * PROPORTIONAL
+    // A motor that has not broken loose by then needs more; at full volts nothing more can be given.
+    const learning = stretch === 'even' || (stretch === 'rising' && rpm < STUCK_RPM && targetRpm > STARTING_RPM)
+    if (learning && !(volts > packVolts && errorVolts > 0)) {
+      const integral = loop.integralVolts + errorVolts * INTEGRAL_PER_SECOND * estimates.tickSeconds
+      if (integral < INTEGRAL_VOLTS_AT_MOST && integral > -INTEGRAL_VOLTS_AT_MOST) loop.integralVolts = integral
+    }
+  }
+  const duty = volts / packVolts
+  if (duty >= 1) return 1
+  if (stretch === 'braking') return duty > 0 ? duty : 0
+  const least = blind && targetRpm < STARTING_RPM ? loop.leastDuty * BLIND_START : loop.leastDuty
+  return duty > least ? duty : least
+}

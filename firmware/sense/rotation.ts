@@ -1,0 +1,279 @@
+/**
+ * How the tank turns: from the magnets on the tank, from the slotted disc at the motor's shaft, or from time alone.
+ *
+ * One speed is carried along: a model of the drive (volts at the motor, first order) foretells it, and edges correct it.
+ * The way follows from the disc's edges where there are any, else from that speed; the magnets, which always pass at
+ * the same angles of the tank, then put the angle right. No sensor tells the direction: it is that of the duty last
+ * written, kept while the tank coasts, and agitation never drives across a reversal without a rest.
+ *
+ * A sensor that falls silent is judged in `turningTrouble.ts`; while it is not trusted the next source takes over, in
+ * the end time. Then `tankTurns` is only believed, and `rotationSource` says so. Even when the tank is known not to
+ * follow, `tankTurns` goes on with the rollers, so that legs still end and a tank that grips again is turned evenly.
+ * No reading leads to NaN in rotation, whatever the supply says.
+ */
+import type { BaseFile } from '../baseFile.ts'
+import type { Readings } from '../readings.ts'
+import type { Estimates } from './estimates.ts'
+import { judgeMagnets, judgeShaft, judgeWithoutShaft, noteMagnet } from './turningTrouble.ts'
+import type { Underway } from './underway.ts'
+
+/** One object, made at start; numbers that a base file gave come first. */
+export interface RotationSense {
+  /** Turns of the tank from edge to edge, without slip; 0 without a disc. */
+  discTurns: number
+  /** Turns of the tank from magnet to magnet; 0 without magnets. */
+  magnetTurns: number
+  rpmPerVolt: number
+  frictionVolts: number
+  nominalVolts: number
+  leastDuty: number
+  stallAmps: number
+
+  /** 1 forth, −1 back: of the last duty that was not 0. */
+  direction: 1 | -1
+  /** When the motion in this direction began. */
+  startedSeconds: number
+  /** Speed of the tank if nothing slipped, not signed; and what it is heading for at this duty. */
+  rollerRpm: number
+  headingRpm: number
+  /** The heading hardly changed since the last tick: what is measured now can be learned from. */
+  even: boolean
+  /** Learned: what the drive turns over what the base file lets expect. */
+  driveGain: number
+
+  discEdges: number
+  discEdgeSeconds: number
+  /** Way of the rollers in tank turns, signed; and what it was at the last edge, which was passed in that direction. */
+  rollerTurns: number
+  discEdgeTurns: number
+  discEdgeDirection: 1 | -1
+  discTrusted: boolean
+  /** Driven without an edge: for so long, and so far by the model. */
+  discSilentSeconds: number
+  discSilentTurns: number
+
+  magnetEdges: number
+  magnetTrusted: boolean
+  /** The angle at which magnets pass is known, and is this. */
+  magnetSeen: boolean
+  magnetAtTurns: number
+  /** Where the last magnet passed; way since, of any direction, and in one direction without a reversal. */
+  passTurns: number
+  silentTurns: number
+  runTurns: number
+  /** The run began with a magnet: the next magnet measures slip. */
+  runFromMagnet: boolean
+  slip: number
+  slipKnown: boolean
+  /** A magnet is overdue: the least slip that explains it. */
+  overdueSlip: number
+
+  /** In the winding, smoothed; NaN without a current sense; and what is usual while the tank turns. */
+  windingAmps: number
+  usualAmps: number
+  overSeconds: number
+}
+
+/** Moving friction as a share of what it takes to start: assumed. */
+const FRICTION_SHARE = 0.6
+/** Volts of one cell in the middle of its discharge: from the default pack's curve. */
+const NOMINAL_CELL_VOLTS = 3.7
+
+/** What the motor loses to friction, in volts, as the base file lets expect. */
+export function frictionVolts(base: BaseFile): number {
+  return FRICTION_SHARE * base.drive.leastDuty * nominalVolts(base)
+}
+
+/** What the pack gives where it cannot be read. */
+export function nominalVolts(base: BaseFile): number {
+  return base.pack.cells * NOMINAL_CELL_VOLTS
+}
+
+export function createRotationSense(base: BaseFile): RotationSense {
+  const edges = base.rotation.edgesPerShaftTurn * base.drive.shaftTurnsPerTankTurn
+  return {
+    discTurns: edges > 0 ? 1 / edges : 0,
+    magnetTurns: base.rotation.magnetsOnTank > 0 ? 1 / base.rotation.magnetsOnTank : 0,
+    rpmPerVolt: base.drive.rpmPerVolt,
+    frictionVolts: frictionVolts(base),
+    nominalVolts: nominalVolts(base),
+    leastDuty: base.drive.leastDuty,
+    stallAmps: base.limits.motorAmps,
+    direction: 1,
+    startedSeconds: 0,
+    rollerRpm: 0,
+    headingRpm: 0,
+    even: false,
+    driveGain: 1,
+    discEdges: 0,
+    discEdgeSeconds: 0,
+    rollerTurns: 0,
+    discEdgeTurns: 0,
+    discEdgeDirection: 1,
+    discTrusted: edges > 0,
+    discSilentSeconds: 0,
+    discSilentTurns: 0,
+    magnetEdges: 0,
+    magnetTrusted: base.rotation.magnetsOnTank > 0,
+    magnetSeen: false,
+    magnetAtTurns: 0,
+    passTurns: 0,
+    silentTurns: 0,
+    runTurns: 0,
+    runFromMagnet: false,
+    slip: 0,
+    slipKnown: false,
+    overdueSlip: 0,
+    windingAmps: NaN,
+    usualAmps: NaN,
+    overSeconds: 0,
+  }
+}
+
+/** Share of the way to the heading speed in a second, at most all of it: time constant of drive and load, assumed. */
+const DRIVE_SECONDS = 0.08
+/** A coasting tank loses at least this: the slowest of the assumed drives. */
+const COAST_RPM_PER_SECOND = 80
+/** Longest tick that is believed; the motor's dead man has stopped it by then. */
+const LONGEST_TICK_SECONDS = 0.5
+/** How much of a measured speed is taken over at once. */
+const EDGE_WEIGHT = 0.7
+/** The drive's gain is learned over some seconds of even turning. */
+const GAIN_WEIGHT = 0.02
+const AMPS_WEIGHT = 0.3
+/** A heading that changes by less in a tick is even. */
+const EVEN_SHARE = 0.04
+
+/** Every tick, first of all: brings the rotation's estimates up to this tick's readings. */
+export function senseRotation(s: RotationSense, readings: Readings, underway: Underway, estimates: Estimates): void {
+  const duty = underway.motorDuty
+  const tick = readings.tickSeconds
+  const tickSeconds = tick > 0 ? (tick < LONGEST_TICK_SECONDS ? tick : LONGEST_TICK_SECONDS) : 0
+  if (duty !== 0) {
+    if (duty > 0 !== s.direction > 0) turnRound(s, duty > 0 ? 1 : -1)
+    if (s.rollerRpm === 0) s.startedSeconds = readings.nowSeconds - tickSeconds
+  }
+  followDrive(s, readings.packVolts, readings.motorAmps, duty, tickSeconds)
+  let rolled = (s.direction * s.rollerRpm * tickSeconds) / 60
+  if (s.discTurns > 0) rolled = followDisc(s, readings, rolled)
+  if (duty !== 0) {
+    if (s.discTrusted) {
+      if (s.discSilentSeconds > 0) judgeShaft(s, estimates, duty)
+    } else judgeWithoutShaft(s, estimates, duty, tickSeconds)
+  } else if (estimates.turningTrouble === 'stalled') estimates.turningTrouble = 'none'
+
+  const turned = rolled * (1 - s.slip)
+  estimates.tankTurns += turned
+  estimates.tankTravelTurns += turned < 0 ? -turned : turned
+  if (s.magnetTurns > 0) followMagnets(s, readings, rolled, estimates)
+  estimates.tankRpm = s.direction * s.rollerRpm * (1 - s.slip)
+  estimates.rotationSource = s.magnetTrusted ? 'tank' : s.discTrusted ? 'shaft' : 'time'
+}
+
+function turnRound(s: RotationSense, direction: 1 | -1): void {
+  s.direction = direction
+  s.rollerRpm = 0
+  s.runTurns = 0
+  s.runFromMagnet = false
+}
+
+/** Foretells the speed from the volts at the motor; when it coasts, from how fast friction stops it at least. */
+function followDrive(s: RotationSense, packVolts: number, packAmps: number, duty: number, tickSeconds: number): void {
+  if (duty === 0) {
+    const slower = s.rollerRpm - COAST_RPM_PER_SECOND * tickSeconds
+    s.rollerRpm = slower > 0 ? slower : 0
+    s.headingRpm = 0
+    s.even = false
+    s.discSilentSeconds = 0
+    s.discSilentTurns = 0
+    s.overSeconds = 0
+    return
+  }
+  const size = duty < 0 ? -duty : duty
+  const volts = size * (packVolts > 1 && packVolts < 60 ? packVolts : s.nominalVolts)
+  const heading = volts > s.frictionVolts ? (volts - s.frictionVolts) * s.rpmPerVolt : 0
+  const change = heading - s.headingRpm
+  s.even = change < EVEN_SHARE * heading && -change < EVEN_SHARE * heading
+  s.headingRpm = heading
+  s.rollerRpm += ((heading * s.driveGain - s.rollerRpm) * tickSeconds) / (DRIVE_SECONDS + tickSeconds)
+  const amps = packAmps / size
+  s.windingAmps = s.windingAmps >= 0 ? s.windingAmps + (amps - s.windingAmps) * AMPS_WEIGHT : amps
+}
+
+/** Takes in the disc's edges; returns the rollers' way in this tick, in tank turns. */
+function followDisc(s: RotationSense, readings: Readings, foretold: number): number {
+  const edges = readings.shaftEdges - s.discEdges
+  const nowSeconds = readings.nowSeconds
+  if (!(edges > 0)) return withoutEdge(s, nowSeconds, readings.tickSeconds, foretold)
+  s.discEdges = readings.shaftEdges
+  if (!s.discTrusted) trustDisc(s)
+  const onward = s.discEdgeDirection === s.direction
+  const edgeSeconds = readings.shaftEdgeSeconds
+  const seconds = edgeSeconds - (s.discEdgeSeconds > s.startedSeconds ? s.discEdgeSeconds : s.startedSeconds)
+  if (onward && seconds > 0) {
+    const measuredRpm = (edges * s.discTurns * 60) / seconds
+    s.rollerRpm += (measuredRpm - s.rollerRpm) * EDGE_WEIGHT
+    if (s.even) learnDrive(s, measuredRpm)
+  }
+  // The first edge after a reversal is the one that was passed last.
+  s.discEdgeTurns += s.direction * (onward ? edges : edges - 1) * s.discTurns
+  s.discEdgeDirection = s.direction
+  s.discEdgeSeconds = edgeSeconds
+  s.discSilentSeconds = 0
+  s.discSilentTurns = 0
+  const beyond = (s.rollerRpm * (nowSeconds - edgeSeconds)) / 60
+  const before = s.rollerTurns
+  s.rollerTurns = s.discEdgeTurns + s.direction * (beyond < s.discTurns ? beyond : s.discTurns)
+  return s.rollerTurns - before
+}
+
+/** No edge in this tick: so slow at most, and not beyond the next edge. */
+function withoutEdge(s: RotationSense, nowSeconds: number, tickSeconds: number, foretold: number): number {
+  if (!s.discTrusted) {
+    s.rollerTurns += foretold
+    return foretold
+  }
+  const seconds = nowSeconds - (s.discEdgeSeconds > s.startedSeconds ? s.discEdgeSeconds : s.startedSeconds)
+  const mostRpm = (s.discTurns * 60) / seconds
+  if (s.rollerRpm > mostRpm) s.rollerRpm = mostRpm
+  if (s.headingRpm > 0) {
+    s.discSilentSeconds += tickSeconds
+    s.discSilentTurns += (s.headingRpm * tickSeconds) / 60
+  }
+  const before = s.rollerTurns
+  let turns = before + foretold
+  const beyond = (turns - s.discEdgeTurns) * s.direction
+  if (beyond > s.discTurns) turns = s.discEdgeTurns + s.direction * s.discTurns
+  s.rollerTurns = turns
+  return turns - before
+}
+
+function trustDisc(s: RotationSense): void {
+  s.discTrusted = true
+  s.discEdgeTurns = s.rollerTurns
+  s.discEdgeDirection = s.direction
+  s.discEdgeSeconds = s.startedSeconds
+}
+
+/** Learns gain and usual current where the speed is even: what is measured is near what the drive heads for. */
+function learnDrive(s: RotationSense, measuredRpm: number): void {
+  const ratio = measuredRpm / s.headingRpm
+  if (ratio > 0.6 && ratio < 1.5) s.driveGain += (ratio - s.driveGain) * GAIN_WEIGHT
+  if (s.magnetTrusted && s.windingAmps >= 0) {
+    s.usualAmps = s.usualAmps >= 0 ? s.usualAmps + (s.windingAmps - s.usualAmps) * GAIN_WEIGHT : s.windingAmps
+  }
+}
+
+/** Takes in the tank's magnets: puts the angle right, measures slip, and notices when they stay away. */
+function followMagnets(s: RotationSense, readings: Readings, rolled: number, estimates: Estimates): void {
+  const way = rolled < 0 ? -rolled : rolled
+  s.silentTurns += way
+  s.runTurns += way
+  if (readings.tankEdges > s.magnetEdges) {
+    const beyond = (s.rollerRpm * (readings.nowSeconds - readings.tankEdgeSeconds)) / 60
+    noteMagnet(s, readings.tankEdges - s.magnetEdges, beyond > 0 && beyond < way ? beyond : 0, estimates)
+    s.magnetEdges = readings.tankEdges
+    return
+  }
+  if (s.runTurns > s.magnetTurns && rolled !== 0) judgeMagnets(s, estimates)
+}

@@ -1,0 +1,141 @@
+/**
+ * What is wrong between motor and tank, and which rotation sensor can still be trusted.
+ *
+ * - The motor is driven and the disc is silent: stalled when the current is as high as a held motor's, or when nothing
+ *   but the disc could tell; else (the tank's magnets pass, or the current is that of a motor that turns) the disc has failed.
+ * - No disc: stalled by current alone. Without current sense either, a stall cannot be told.
+ * - The rollers turn and no magnet comes: first slipping; then, by the current, jammed (higher: rollers skid under the
+ *   tank), walked off (lower: nothing to turn), or only the sensor failed (as usual). Without current sense it is called
+ *   walked off, with a slip of NaN: the operator has to look in any case.
+ * - Legs shorter than from magnet to magnet may never pass one: then nothing is concluded from its silence.
+ *
+ * The current is taken as what the driver draws from the pack; the winding's is that over the duty.
+ */
+import type { Estimates } from './estimates.ts'
+import type { RotationSense } from './rotation.ts'
+
+/** Driven without an edge for longer, and further by the model than so many edges: silent. Assumed; longer than any start takes. */
+const SILENT_SECONDS = 0.6
+const SILENT_EDGES = 3
+/** Below this duty the current of a held motor and of a turning one are too much alike: the limit falls no further. Assumed. */
+const LEAST_LIMIT_DUTY = 0.25
+/** A magnet is overdue beyond this many spacings. */
+const OVERDUE_SPACINGS = 1.3
+/** Silent for so many spacings, of any direction, and overdue: the tank does not follow, or its sensor failed. */
+const SILENT_SPACINGS = 3.5
+/** Slip that is no longer the creep of wet rollers (1–3 %); and below which it is over. Assumed. */
+const SLIPPING = 0.15
+const NOT_SLIPPING = 0.1
+/** What an angle is reckoned with at most: beyond, the way of the rollers says nothing of the tank. */
+const MOST_SLIP = 0.6
+const SLIP_WEIGHT = 0.3
+const GAIN_WEIGHT = 0.3
+/** Current over the usual, from which the tank counts as jammed, and below which it has left its rollers. Assumed. */
+const JAMMED_RATIO = 1.3
+const WALKED_OFF_RATIO = 0.92
+
+/**
+ * A motor that is held draws volts over ohms, so in proportion to the duty; the limit of the base file is meant for
+ * full duty.
+ */
+function drawsLikeStalled(s: RotationSense, duty: number): boolean {
+  const size = duty < 0 ? -duty : duty
+  return s.windingAmps > s.stallAmps * (size > LEAST_LIMIT_DUTY ? size : LEAST_LIMIT_DUTY)
+}
+
+/** Driven, and the disc has been silent for some ticks: is it stalled, or is the disc no longer to be trusted? */
+export function judgeShaft(s: RotationSense, estimates: Estimates, duty: number): void {
+  if (s.discSilentSeconds < SILENT_SECONDS || s.discSilentTurns < SILENT_EDGES * s.discTurns) return
+  if (s.windingAmps >= 0 && !drawsLikeStalled(s, duty)) {
+    s.discTrusted = false
+    return
+  }
+  s.rollerRpm = 0
+  estimates.turningTrouble = 'stalled'
+}
+
+/** Driven without a disc: only the current can tell a stall. */
+export function judgeWithoutShaft(s: RotationSense, estimates: Estimates, duty: number, tickSeconds: number): void {
+  if (!drawsLikeStalled(s, duty)) {
+    s.overSeconds = 0
+    return
+  }
+  s.overSeconds += tickSeconds
+  if (s.overSeconds < SILENT_SECONDS) return
+  s.rollerRpm = 0
+  estimates.turningTrouble = 'stalled'
+}
+
+/** `magnets` passed, the last one `beyondTurns` of the rollers ago. */
+export function noteMagnet(s: RotationSense, magnets: number, beyondTurns: number, estimates: Estimates): void {
+  // A magnet that passes while the disc is silent shows that the motor turns: the disc failed.
+  if (s.discTrusted && s.discSilentSeconds > 0 && s.discSilentTurns > SILENT_EDGES * s.discTurns) s.discTrusted = false
+  if (s.runFromMagnet && s.runTurns > beyondTurns)
+    measureSlip(s, (magnets * s.magnetTurns) / (s.runTurns - beyondTurns))
+  s.runFromMagnet = true
+  s.runTurns = beyondTurns
+  s.silentTurns = beyondTurns
+  s.overdueSlip = 0
+  s.magnetTrusted = true
+  const passedAt = estimates.tankTurns - s.direction * beyondTurns * (1 - s.slip)
+  if (!s.magnetSeen) {
+    s.magnetSeen = true
+    s.magnetAtTurns = passedAt
+  } else {
+    const spacings = (passedAt - s.magnetAtTurns) / s.magnetTurns
+    const off = (spacings - Math.floor(spacings + 0.5)) * s.magnetTurns
+    estimates.tankTurns -= off
+    // Way that was not known of is way all the same; way that was wrongly believed is taken back.
+    estimates.tankTravelTurns -= off * s.direction
+  }
+  s.passTurns = estimates.tankTurns
+  nameSlip(s, estimates)
+}
+
+/** From magnet to magnet in one direction: how much of the rollers' way the tank followed. */
+function measureSlip(s: RotationSense, followed: number): void {
+  if (!s.discTrusted) {
+    // Without a disc the rollers' way is only foretold: it is the drive that is learned.
+    if (followed > 0.5 && followed < 2) s.driveGain *= 1 + (followed - 1) * GAIN_WEIGHT
+    return
+  }
+  let slip = 1 - followed
+  if (slip < 0) slip = 0
+  s.slip += (slip - s.slip) * (s.slipKnown ? SLIP_WEIGHT : 1)
+  if (s.slip > MOST_SLIP) s.slip = MOST_SLIP
+  s.slipKnown = true
+}
+
+function nameSlip(s: RotationSense, estimates: Estimates): void {
+  estimates.slipFraction = s.slipKnown ? s.slip : NaN
+  if (estimates.turningTrouble === 'stalled') return
+  if (s.slipKnown && s.slip > SLIPPING) estimates.turningTrouble = 'slipping'
+  else if (estimates.turningTrouble !== 'slipping' || s.slip < NOT_SLIPPING) estimates.turningTrouble = 'none'
+}
+
+/** The rollers turned by more than a spacing in one direction and no magnet came. */
+export function judgeMagnets(s: RotationSense, estimates: Estimates): void {
+  const strayed = estimates.tankTurns - s.passTurns
+  const overdue = OVERDUE_SPACINGS * s.magnetTurns
+  if (s.runTurns < overdue && strayed < overdue && -strayed < overdue) return
+  if (estimates.turningTrouble === 'stalled') return
+  if (s.silentTurns < SILENT_SPACINGS * s.magnetTurns) {
+    if (s.discTrusted && estimates.turningTrouble === 'none') {
+      estimates.turningTrouble = 'slipping'
+      estimates.slipFraction = NaN
+    }
+    return
+  }
+  s.magnetTrusted = false
+  const ratio = s.windingAmps / s.usualAmps
+  if (ratio > JAMMED_RATIO) {
+    estimates.turningTrouble = 'jammed'
+    estimates.slipFraction = 1
+  } else if (ratio < WALKED_OFF_RATIO) {
+    estimates.turningTrouble = 'walkedOff'
+    estimates.slipFraction = 1
+  } else {
+    estimates.turningTrouble = ratio >= 0 ? 'none' : 'walkedOff'
+    estimates.slipFraction = NaN
+  }
+}
