@@ -31,9 +31,9 @@ export function asFields(value: unknown): Fields | undefined {
 
 const hasKey = Object.prototype.hasOwnProperty
 
-/** Own keys only: `toString` is a key like any other. */
+/** Own keys only, so that `toString` is a key like any other; one that holds nothing counts as left out. */
 export function has(fields: Fields, key: string): boolean {
-  return hasKey.call(fields, key)
+  return hasKey.call(fields, key) && fields[key] !== undefined
 }
 
 /** The value of an own key, else undefined. */
@@ -271,7 +271,8 @@ function checkWhen(problems: Problems, spec: ObjectSpec, when: When, fields: Fie
     const key = when.oneSetOf[0][0]
     refuse(problems, 'missing', placeOf(place, key), 'nothing', allowedForKey(spec, key), hint)
   } else {
-    refuse(problems, 'value', place, begun.length === 0 ? 'none of them' : 'only ' + begun.join(', '), allowed, hint)
+    const found = begun.length === 0 ? 'none of them' : (wholeSets.length > 1 ? 'both: ' : 'only ') + begun.join(', ')
+    refuse(problems, 'value', place, found, allowed, hint)
   }
 }
 

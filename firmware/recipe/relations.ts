@@ -86,14 +86,12 @@ function checkUnused(problems: Problems, bath: Fields, place: string): void {
     warnUnused(problems, bath, idle, place, kind + ' goes by seconds alone')
   }
   if (kind !== 'developed' || !has(bath, 'rows')) return
+  // All three beside rows are refused by the table: a second answer, and which one is meant is not ours to choose.
   for (let i = 0; i < COEFFICIENT_KEYS.length; i++) {
     if (has(bath, COEFFICIENT_KEYS[i])) continue
     warnUnused(problems, bath, COEFFICIENT_KEYS, place, 'the rows decide')
     return
   }
-  // All three beside rows are a second answer to the same question, and which one is meant is not ours to choose.
-  const allowed = 'either rows, or ' + COEFFICIENT_KEYS.join(', ')
-  refuse(problems, 'relation', place, 'both rows and a coefficient', allowed, '')
 }
 
 function warnUnused(problems: Problems, bath: Fields, keys: string[], place: string, why: string): void {
