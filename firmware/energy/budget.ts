@@ -8,6 +8,7 @@
  */
 import type { Agitation, Recipe } from '../recipe/recipe.ts'
 import type { Tank } from '../tank/tank.ts'
+import { fitToCelsius } from './charge.ts'
 import { areaToCharge, chargeAtVolts, voltsAtCharge } from './curve.ts'
 import { expectedSeconds } from './duration.ts'
 import { joulesPerTurn, turnSpread } from './load.ts'
@@ -233,4 +234,12 @@ function callWhenShort(state: EnergyState): void {
   if (!view.callByHand) {
     view.callByHand = view.empty || (seconds < CALL_LEAD_SECONDS && cautious < neededAt(state, 3))
   } else if (!view.empty && seconds > 2 * CALL_LEAD_SECONDS) view.callByHand = false
+}
+
+/** Puts the charge where a plan assumes it (0 to 1), in a room of `roomCelsius`: for a base that is not there to be asked. */
+export function assumeCharge(state: EnergyState, roomCelsius: number, charge: number): void {
+  fitToCelsius(state.charge, roomCelsius)
+  state.view.charge = charge
+  state.view.chargeSigma = 0
+  writeLeft(state)
 }

@@ -1,0 +1,55 @@
+/** A plan as a photographer reads it: what to mix, how warm to pour, how long, will the pack last, what to mind. */
+import type { Plan, PlannedBath } from './plan.ts'
+
+function minutes(seconds: number): string {
+  const whole = Math.round(seconds)
+  const rest = whole % 60
+  return `${Math.floor(whole / 60)}:${rest < 10 ? '0' : ''}${rest}`
+}
+
+function percent(fraction: number): string {
+  return `${Math.round(100 * fraction)} %`
+}
+
+function range(pour: [number, number]): string {
+  return `${pour[0].toFixed(1)} to ${pour[1].toFixed(1)} C`
+}
+
+function bathLine(bath: PlannedBath, width: number): string {
+  const pour = bath.pourCelsius === null ? 'any' : range(bath.pourCelsius)
+  return `  ${bath.name.padEnd(width)}  ${minutes(bath.seconds).padStart(6)}   ${bath.aimPourCelsius.toFixed(1).padStart(5)} C   ${pour}`
+}
+
+function mixLines(plan: Plan): string[] {
+  const because =
+    plan.leastBecause === 'chemistry' ? `the chemistry of the ${plan.leastBath}` : 'wetting the innermost turn of film'
+  return [
+    `Mix      ${plan.advisedMillilitres} mL of each solution for ${plan.films} ${plan.films === 1 ? 'film' : 'films'}, tank lying.`,
+    `         Standing it would take ${Math.round(plan.standingMillilitres)} mL: ${percent(plan.savedFraction)} saved.`,
+    `         Never less than ${plan.leastMillilitres} mL: ${because}.`,
+  ]
+}
+
+/** Lines of plain text, ending with a line feed. */
+export function planText(plan: Plan): string {
+  const width = plan.baths.reduce((most, bath) => Math.max(most, bath.name.length), 4)
+  const lines = [
+    `${plan.title}, ${plan.films} ${plan.films === 1 ? 'film' : 'films'}, room and tank at ${plan.roomCelsius} C`,
+    '',
+    ...mixLines(plan),
+    `Pour     the first developer at ${plan.aimPourCelsius.toFixed(1)} C; ${range(plan.pourCelsius)} will do.`,
+    `Time     ${minutes(plan.seconds)} from setting up to the last drain, if all goes smoothly.`,
+    `Pack     this session takes ${percent(plan.chargeNeeded)} of a full pack and leaves ${percent(plan.chargeLeft)}, enough for ${plan.sessionsLeft.toFixed(1)} more.`,
+    '',
+    `  ${'bath'.padEnd(width)}    time   pour at   works when poured at`,
+    ...plan.baths.map(bath => bathLine(bath, width)),
+  ]
+  for (const one of plan.shelf) {
+    const films = one.filmsLeft === null ? 'its sheet states no last film' : `${Math.floor(one.filmsLeft)} more films`
+    const days = one.daysLeft === null ? 'age not known' : `${Math.floor(one.daysLeft)} more days`
+    lines.push(`Shelf    ${one.bath}: ${films}; ${days} (${one.source}).`)
+  }
+  if (plan.cautions.length > 0) lines.push('')
+  for (const caution of plan.cautions) lines.push(`Mind     ${caution}`)
+  return `${lines.join('\n')}\n`
+}
