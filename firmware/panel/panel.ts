@@ -16,6 +16,8 @@ import { drawMiddle } from './middle.ts'
 import { drawTop } from './top.ts'
 import { TUNES } from './tunes.ts'
 
+export { createPanel, type Panel } from './frame.ts'
+
 /** Something may be about to be asked of the operator: the screen lights up even where charge is saved. */
 const LIT_BEFORE_CUE_SECONDS = 10
 
