@@ -25,6 +25,12 @@ export interface Estimates {
   bodyCelsius: number
   /** NaN without a second thermistor that works. */
   roomCelsius: number
+  /** The room that the bath goes towards: measured, or what is believed without a second thermistor. */
+  believedRoomCelsius: number
+  /** How fast bath and body even out, the body's share of their common heat, and how fast both go towards the room. */
+  eveningPerSecond: number
+  bodyHeatShare: number
+  coolingPerSecond: number
   /** Learned lag of the probe. */
   lagSeconds: number
   /** The bath is followed by the model alone: the probe fails. */
@@ -71,6 +77,10 @@ export function createEstimates(): Estimates {
     bathSigmaCelsius: NaN,
     bodyCelsius: NaN,
     roomCelsius: NaN,
+    believedRoomCelsius: NaN,
+    eveningPerSecond: 0,
+    bodyHeatShare: 0,
+    coolingPerSecond: 0,
     lagSeconds: NaN,
     bridging: false,
     modelFreed: false,

@@ -1,0 +1,153 @@
+/**
+ * Judges the probe: open, short, out of range, jumping, stuck, or fit to be believed. A reading that looks wrong is not
+ * used at once; the state changes only when several in a row agree, and recovers only after several good ones.
+ *
+ * Stuck is the hard one, because a bath that is held exactly constant gives readings that hardly move, and a quiet
+ * converter repeats itself. A reading counts as stuck when it repeats exactly although either it should be moving (the
+ * bath is far from the probe: a pour, a step) or it used to scatter too much for so long a run to be chance.
+ * A reading that is no number counts as open.
+ */
+import type { ProbeState } from './estimates.ts'
+import type { Curve } from './thermistor.ts'
+import { celsiusFromCounts, kelvinPerCount } from './thermistor.ts'
+
+export interface ProbeJudge {
+  curve: Curve
+  state: ProbeState
+  /** The last reading in degrees Celsius and whether it may be used. */
+  celsius: number
+  usable: boolean
+  /** Variance of one reading in K², from its own scatter. */
+  varianceKelvin2: number
+
+  counts: number
+  beforeCounts: number
+  /** Mean squared second difference, in counts²: six times the variance of a reading on a smooth course. */
+  roughCounts2: number
+  /** How often the reading differed from the one before, as a fraction: 0 for a quiet converter. */
+  changedShare: number
+  /** Readings in a row that were exactly alike, and how far the probe should have moved meanwhile. */
+  alike: number
+  shouldHaveMovedCelsius: number
+  /** What looks wrong, how often in a row; good readings in a row. */
+  suspicion: ProbeState
+  suspected: number
+  good: number
+  /** Readings since the last jump. */
+  sinceJump: number
+}
+
+/** Readings in a row (seconds) before a state changes, and before it recovers. */
+const TO_BELIEVE = 3
+const TO_RECOVER = 5
+/** Beyond these fractions of full scale a divider with any sane thermistor is open or shorted (assumed: -55 and 150 C). */
+const END_FRACTION = 0.01
+/** No bath and no room is outside (assumed). */
+const COLDEST_CELSIUS = -5
+const WARMEST_CELSIUS = 70
+/** A probe with its lag cannot move further in a second than this share of the largest step that a pour can be. */
+const LARGEST_STEP_CELSIUS = 45
+/** A reading that scatters by more than this is of no use (assumed). */
+const ROUGH_CELSIUS = 0.7
+/** Two jumps within so many readings are no accident. */
+const JUMP_READINGS = 10
+/** Alike so often: chance in less than one of ten million runs when 35 % of the readings used to differ. */
+const ALIKE_FOR_LONG = 40
+const CHANGED_AT_LEAST = 0.35
+/** Alike although it should have moved by this. */
+const ALIKE_AT_LEAST = 4
+const SHOULD_MOVE_CELSIUS = 0.5
+/** Scatter of an averaged reading before any is known, in counts; and the least, for rounding and what is not modelled. */
+const NOISE_COUNTS = 0.5
+const LEAST_NOISE_COUNTS = 0.3
+/** Share of a new reading in the running means. */
+const SHARE = 0.04
+
+export function createProbeJudge(curve: Curve): ProbeJudge {
+  return {
+    curve,
+    state: 'ok',
+    celsius: NaN,
+    usable: false,
+    varianceKelvin2: 1,
+    counts: NaN,
+    beforeCounts: NaN,
+    roughCounts2: 6 * NOISE_COUNTS * NOISE_COUNTS,
+    changedShare: 0.2,
+    alike: 0,
+    shouldHaveMovedCelsius: 0,
+    suspicion: 'ok',
+    suspected: 0,
+    good: 0,
+    sinceJump: JUMP_READINGS + 1,
+  }
+}
+
+/**
+ * Takes one reading, a second after the last. `expectedMoveCelsius`: how far the observer expects the probe to have
+ * moved since then, 0 where it cannot tell; `lagSeconds` bounds how far it can have moved.
+ */
+export function judgeProbe(judge: ProbeJudge, counts: number, expectedMoveCelsius: number, lagSeconds: number): void {
+  const found = look(judge, counts, expectedMoveCelsius, lagSeconds)
+  judge.beforeCounts = judge.counts
+  judge.counts = counts
+  if (found === 'ok') {
+    judge.good++
+    judge.suspected = 0
+    if (judge.state !== 'ok' && judge.good >= TO_RECOVER) judge.state = 'ok'
+    judge.usable = judge.state === 'ok' && !suspiciouslyAlike(judge)
+    return
+  }
+  judge.good = 0
+  judge.usable = false
+  judge.suspected = found === judge.suspicion ? judge.suspected + 1 : 1
+  judge.suspicion = found
+  // Stuck and jumping have seen several readings already.
+  if (found === 'stuck' || found === 'jumping' || judge.suspected >= TO_BELIEVE) judge.state = found
+}
+
+function suspiciouslyAlike(judge: ProbeJudge): boolean {
+  const moved = judge.shouldHaveMovedCelsius
+  return judge.alike > 0 && (moved > SHOULD_MOVE_CELSIUS || moved < -SHOULD_MOVE_CELSIUS)
+}
+
+/** What this one reading looks like; keeps the running means. */
+function look(judge: ProbeJudge, counts: number, expectedMoveCelsius: number, lagSeconds: number): ProbeState {
+  const curve = judge.curve
+  const fraction = counts / curve.fullScaleCounts
+  if (!(fraction > END_FRACTION)) return curve.atGround && !isNaN(fraction) ? 'short' : 'open'
+  if (fraction > 1 - END_FRACTION) return curve.atGround ? 'open' : 'short'
+  const before = judge.celsius
+  judge.celsius = celsiusFromCounts(curve, counts)
+  if (!(judge.celsius > COLDEST_CELSIUS && judge.celsius < WARMEST_CELSIUS)) return 'outOfRange'
+  const perCount = kelvinPerCount(curve, counts)
+  const change = counts - judge.counts
+  const second = change - (judge.counts - judge.beforeCounts)
+  if (change === 0) {
+    judge.alike++
+    judge.shouldHaveMovedCelsius += expectedMoveCelsius
+  } else {
+    judge.alike = 0
+    judge.shouldHaveMovedCelsius = 0
+  }
+  if (judge.alike >= ALIKE_FOR_LONG && judge.changedShare > CHANGED_AT_LEAST) return 'stuck'
+  if (judge.alike >= ALIKE_AT_LEAST && suspiciouslyAlike(judge)) return 'stuck'
+  if (judge.alike < ALIKE_AT_LEAST) judge.changedShare += SHARE * ((change === 0 ? 0 : 1) - judge.changedShare)
+  judge.sinceJump++
+  const step = judge.celsius - before
+  const most = 1 + (LARGEST_STEP_CELSIUS * 1.5) / lagSeconds
+  if (step > most || step < -most) {
+    const again = judge.sinceJump <= JUMP_READINGS
+    judge.sinceJump = 0
+    return again ? 'jumping' : 'outOfRange'
+  }
+  if (!isNaN(second)) {
+    const square = second * second
+    const most2 = 400 / (perCount * perCount)
+    judge.roughCounts2 += SHARE * ((square < most2 ? square : most2) - judge.roughCounts2)
+  }
+  const rough2 = judge.roughCounts2 / 6
+  const noise2 = rough2 > LEAST_NOISE_COUNTS * LEAST_NOISE_COUNTS ? rough2 : LEAST_NOISE_COUNTS * LEAST_NOISE_COUNTS
+  judge.varianceKelvin2 = noise2 * perCount * perCount
+  return judge.varianceKelvin2 > ROUGH_CELSIUS * ROUGH_CELSIUS ? 'jumping' : 'ok'
+}
