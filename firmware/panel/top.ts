@@ -4,7 +4,6 @@
  * person must act, and a time below it.
  */
 import type { ClockView } from '../clock/view.ts'
-import type { Recipe } from '../recipe/recipe.ts'
 import type { Session } from '../session/session.ts'
 import { clockText, cut } from './format.ts'
 import { type Panel, show } from './frame.ts'
@@ -12,19 +11,13 @@ import { type Panel, show } from './frame.ts'
 /** Characters that fit into a line of 16-pixel cells. */
 const WORD_CHARACTERS = 10
 
-export function drawTop(
-  panel: Panel,
-  session: Session,
-  clockView: ClockView,
-  nowSeconds: number,
-  recipe: Recipe,
-): void {
+export function drawTop(panel: Panel, session: Session, clockView: ClockView, nowSeconds: number): void {
   const underway = session.underway
   const leftSeconds = clockView.cueAtSeconds - nowSeconds
   switch (session.state) {
     case 'planned':
     case 'ready':
-      drawWords(panel, 'POUR IN', true, cut(recipe.baths[session.bathIndex].name, WORD_CHARACTERS))
+      drawWords(panel, 'POUR IN', true, cut(session.recipe.baths[session.bathIndex].name, WORD_CHARACTERS))
       break
     case 'filling':
       if (nowSeconds - underway.sinceSeconds < underway.fillSeconds) {

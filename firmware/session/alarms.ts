@@ -42,9 +42,10 @@ export interface Alarms {
   seenSeconds: Float64Array
   /** How many are not quiet: 0 on the usual path. */
   active: number
-  /** How many call, urgent ones and all. */
-  callingUrgent: number
+  /** How many were raised and are not over; of these, how many nobody has acknowledged; of these, the urgent ones. */
+  standing: number
   calling: number
+  callingUrgent: number
   /** The newest `HISTORY_AT_MOST`, as a ring; and how many there ever were. */
   history: AlarmRecord[]
   raisedEver: number
@@ -59,8 +60,9 @@ export function createAlarms(): Alarms {
     raisedSeconds: new Float64Array(ALARMS.length),
     seenSeconds: new Float64Array(ALARMS.length),
     active: 0,
-    callingUrgent: 0,
+    standing: 0,
     calling: 0,
+    callingUrgent: 0,
     history: history,
     raisedEver: 0,
   }
@@ -175,6 +177,7 @@ function againSeconds(place: number): number {
 }
 
 function call(a: Alarms, place: number, nowSeconds: number): void {
+  if (a.level[place] === PENDING) a.standing++
   a.level[place] = CALLING
   a.raisedSeconds[place] = nowSeconds
   a.calling++
@@ -182,6 +185,7 @@ function call(a: Alarms, place: number, nowSeconds: number): void {
 }
 
 function quieten(a: Alarms, place: number): void {
+  if (a.level[place] >= CALLING) a.standing--
   a.level[place] = QUIET
   a.active--
 }
