@@ -48,8 +48,11 @@ export function drawHabits(random: Random): OperatorHabits {
 export interface Operator {
   habits: OperatorHabits
   random: Random
+  /** What the recipe allows for. */
   fillSeconds: number
   drainSeconds: number
+  /** How long the pour or the drain that was begun last takes in these hands. */
+  takesSeconds: number
   /** What was asked when the operator last looked, and when the act that answers it is due. */
   asked: Asked
   actSeconds: number
@@ -70,6 +73,7 @@ export function createOperator(
     random,
     fillSeconds: pour.fillSeconds,
     drainSeconds: pour.drainSeconds,
+    takesSeconds: 0,
     asked: 'nothing',
     actSeconds: NaN,
     pressSeconds: NaN,
@@ -91,17 +95,16 @@ function hand(operator: Operator, seconds: number): number {
 }
 
 /** How long until the operator does what is newly asked. */
-function takesSeconds(operator: Operator, asked: Asked): number {
+function secondsUntil(operator: Operator, asked: Asked): number {
   const { habits, random } = operator
   switch (asked) {
     case 'pourIn':
       return habits.changeSeconds === 0 ? 0 : hand(operator, habits.changeSeconds)
     case 'close':
-      return hand(operator, operator.fillSeconds)
+    case 'drain':
+      return operator.takesSeconds
     case 'pourOut':
       return Math.max(0, habits.reactionSeconds + habits.reactionSigmaSeconds * gaussian(random))
-    case 'drain':
-      return hand(operator, operator.drainSeconds)
     default:
       return Infinity
   }
@@ -127,7 +130,7 @@ export function stepOperator(operator: Operator, asked: Asked, pins: Pins): Act 
     // Filling and draining run from the act that began them, not from when the screen noticed.
     const sinceSeconds = asked === 'close' || asked === 'drain' ? operator.actSeconds : nowSeconds
     operator.asked = asked
-    operator.actSeconds = sinceSeconds + takesSeconds(operator, asked)
+    operator.actSeconds = sinceSeconds + secondsUntil(operator, asked)
     const off = operator.habits.pressSigmaSeconds
     operator.pressSeconds = off === 0 ? operator.actSeconds : operator.actSeconds + off * gaussian(operator.random)
     operator.acted = operator.actSeconds === Infinity
@@ -147,6 +150,8 @@ export function stepOperator(operator: Operator, asked: Asked, pins: Pins): Act 
   if (!operator.acted && nowSeconds > operator.actSeconds - DUE_SECONDS) {
     operator.acted = true
     operator.actSeconds = nowSeconds
+    if (operator.asked === 'pourIn') operator.takesSeconds = hand(operator, operator.fillSeconds)
+    else if (operator.asked === 'pourOut') operator.takesSeconds = hand(operator, operator.drainSeconds)
     return ACTS[operator.asked]
   }
   return 'none'

@@ -1,0 +1,184 @@
+/**
+ * The base: one tick, ten times a second. Sense, judge, act, tell; data flows one way.
+ *
+ * Everything is made once by `createBase`; a tick allocates nothing, never waits and never throws: whatever goes wrong
+ * inside it ends with the motor off and is counted in `mishaps`. The board's dead man and watchdog stand behind that.
+ */
+import type { Board } from '../hal/board.ts'
+import { type AgitationState, beginProgramme, createAgitation, tickAgitation } from './agitation/agitation.ts'
+import type { BaseFile } from './baseFile.ts'
+import {
+  beginBath,
+  type Clock,
+  createClock,
+  learnPress,
+  type OperatorPrior,
+  tickClock,
+} from './clock/clock.ts'
+import { beginSession, budgetSession, endSession } from './energy/budget.ts'
+import { createEnergy, type EnergyState, tickEnergy } from './energy/energy.ts'
+import { createPanel, type Panel, updatePanel } from './panel/panel.ts'
+import { createReadings, type Readings, readBoard } from './readings.ts'
+import type { Recipe } from './recipe/recipe.ts'
+import { type BathSense, createBathSense, senseBath } from './sense/bathSense.ts'
+import { createEstimates, type Estimates } from './sense/estimates.ts'
+import { createPackSense, type PackSense, sensePack } from './sense/pack.ts'
+import { createRotationSense, type RotationSense, senseRotation } from './sense/rotation.ts'
+import { type Buttons, createButtons, senseButtons } from './session/buttons.ts'
+import { createSession, type Session, type SessionOptions, stepSession } from './session/session.ts'
+import type { Tank } from './tank/tank.ts'
+
+export interface BaseOptions extends SessionOptions {
+  /** What is known of the operator's hands before they are seen. */
+  operator: OperatorPrior
+  /** The probe's lag is known exactly. */
+  lagKnown: boolean
+}
+
+export interface Base {
+  board: Board
+  file: BaseFile
+  tank: Tank
+  readings: Readings
+  slowDueSeconds: number
+  estimates: Estimates
+  bathSense: BathSense
+  rotationSense: RotationSense
+  packSense: PackSense
+  buttons: Buttons
+  clock: Clock
+  energy: EnergyState
+  session: Session
+  agitation: AgitationState
+  panel: Panel
+  /** Ticks that went wrong inside; the motor was turned off in each. */
+  mishaps: number
+}
+
+/** A base with a session planned on it. Throws only here, for a recipe or a file that was not checked. */
+export function createBase(board: Board, file: BaseFile, tank: Tank, recipe: Recipe, options: BaseOptions): Base {
+  const base: Base = {
+    board: board,
+    file: file,
+    tank: tank,
+    readings: createReadings(),
+    slowDueSeconds: -Infinity,
+    estimates: createEstimates(),
+    bathSense: createBathSense(file, tank, options),
+    rotationSense: createRotationSense(file),
+    packSense: createPackSense(file),
+    buttons: createButtons(),
+    clock: createClock(options.operator),
+    energy: createEnergy(file),
+    session: createSession(recipe, options),
+    agitation: createAgitation(file),
+    panel: createPanel(),
+    mishaps: 0,
+  }
+  budgetSession(base.energy, recipe, tank, 0, NaN)
+  return base
+}
+
+/** One tick. */
+export function tick(base: Base): void {
+  try {
+    sense(base)
+    judge(base)
+    act(base)
+    tell(base)
+  } catch (_) {
+    base.mishaps++
+    safeState(base)
+  }
+}
+
+/** Motor off, whatever else fails. */
+export function safeState(base: Base): void {
+  base.session.underway.motorDuty = 0
+  base.board.motor.write(0)
+}
+
+function sense(base: Base): void {
+  const readings = base.readings
+  const estimates = base.estimates
+  const underway = base.session.underway
+  base.slowDueSeconds = readBoard(base.board, readings, base.slowDueSeconds)
+  estimates.nowSeconds = readings.nowSeconds
+  estimates.tickSeconds = readings.tickSeconds
+  estimates.slow = readings.slow
+  senseButtons(base.buttons, readings, estimates)
+  sensePack(base.packSense, readings, estimates)
+  senseRotation(base.rotationSense, readings, underway, estimates)
+  senseBath(base.bathSense, readings, underway, estimates)
+}
+
+function judge(base: Base): void {
+  const estimates = base.estimates
+  const session = base.session
+  const agitation = base.agitation
+  tickClock(base.clock, estimates, session.underway)
+  tickEnergy(base.energy, estimates, agitation.view, !base.panel.dark)
+  stepSession(session, estimates, base.clock.view, agitation.view, base.energy.view)
+  if (session.eventCount > 0) followSession(base)
+  tickAgitation(agitation, estimates, session.want, base.energy.view.shedding)
+}
+
+function act(base: Base): void {
+  const duty = base.agitation.view.duty
+  base.session.underway.motorDuty = duty
+  base.board.motor.write(duty)
+  base.board.watchdog.write(true)
+}
+
+/** Screen and sounder, where what they show or play has changed. */
+function tell(base: Base): void {
+  const panel = base.panel
+  updatePanel(panel, base.session, base.clock.view, base.energy.view, base.estimates, base.session.recipe)
+  if (panel.changed) base.board.screen.write(panel.frame)
+  if (panel.tonesChanged) base.board.sounder.write(panel.tones)
+}
+
+/** What the session did in this tick sets the other rooms going. */
+function followSession(base: Base): void {
+  const session = base.session
+  const recipe = session.recipe
+  for (let i = 0; i < session.eventCount; i++) {
+    const event = session.events[i]
+    const bath = recipe.baths[event.bathIndex]
+    switch (event.kind) {
+      case 'bathBegun':
+        if (event.bathIndex === 0) beginSession(base.energy)
+        beginBath(base.clock, bath, session.filmsPerLitre, session.rates[event.bathIndex], recipe.pour)
+        budgetSession(base.energy, recipe, base.tank, event.bathIndex, NaN)
+        break
+      case 'turningBegun':
+        learnPress(base.clock, 'fill', event.seconds)
+        beginProgramme(base.agitation, recipe.agitations[bath.agitation], event.atSeconds)
+        break
+      case 'drainBegun':
+        learnPress(base.clock, 'reaction', event.seconds)
+        break
+      case 'bathEnded':
+        learnPress(base.clock, 'drain', event.seconds)
+        closeBath(base)
+        break
+      case 'sessionFinished':
+        endSession(base.energy, true)
+        break
+      case 'sessionAbandoned':
+        endSession(base.energy, false)
+        break
+      default:
+        break
+    }
+  }
+}
+
+/** The bath's last figures, up to the moment of the press: the next bath may begin with the next tick. */
+function closeBath(base: Base): void {
+  const estimates = base.estimates
+  base.readings.slow = false
+  estimates.slow = false
+  senseBath(base.bathSense, base.readings, base.session.underway, estimates)
+  tickClock(base.clock, estimates, base.session.underway)
+}

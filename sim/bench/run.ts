@@ -1,0 +1,249 @@
+/**
+ * One session on the bench: the firmware as it is, on a simulated base, to its end. Entry of the bench: the one place
+ * that joins the simulated board to the firmware.
+ */
+import { type Base, createBase, tick } from '../../firmware/base.ts'
+import type { BaseFile } from '../../firmware/baseFile.ts'
+import { sessionsLeft } from '../../firmware/energy/budget.ts'
+import { makeRate, type Rate } from '../../firmware/recipe/rate.ts'
+import type { Recipe } from '../../firmware/recipe/recipe.ts'
+import { timedSeconds } from '../../firmware/recipe/reuse.ts'
+import { ALARMS, alarmPlace } from '../../firmware/session/alarmTable.ts'
+import type { SessionEvent } from '../../firmware/session/events.ts'
+import type { SessionState } from '../../firmware/session/table.ts'
+import type { Tank } from '../../firmware/tank/tank.ts'
+import { openSimulatedBoard } from '../board.ts'
+import { drawEvening, type Evening } from '../plant/evening.ts'
+import type { Asked } from '../plant/operator.ts'
+import { closeRecord, createPlant, type Plant, STEP_SECONDS, stepPlant } from '../plant/plant.ts'
+import type { AgitationReport, AlarmReport, BathReport, RunReport } from './runReport.ts'
+import { ambientOnTrace, bathOnTrace, type Trace, traceFrom } from './trace.ts'
+
+export interface RunOptions {
+  recipe: Recipe
+  tank: Tank
+  base: BaseFile
+  seed: number
+  /** Films in the tank, and already through the solutions. */
+  filmsInTank: number
+  filmsThrough: number
+  roomCelsius: number
+  /** For each bath. */
+  millilitres: number[]
+  pourCelsius: number[]
+  startCharge: number
+  trace?: Trace
+  perfectProbe?: { calibration: boolean; lag: boolean }
+  /** Called after every tick; the objects are reused. */
+  watch?: (bench: Bench) => void
+}
+
+/** A session under way on the bench. */
+export interface Bench {
+  options: RunOptions
+  plant: Plant
+  base: Base
+  /** What the firmware said of each bath when it was empty. */
+  said: SaidOfBath[]
+  alarms: AlarmReport[]
+  refusal: string
+}
+
+interface SaidOfBath {
+  progress: number
+  boundPercent: number
+  cueSeconds: number
+}
+
+/** What a person is asked in each state, as the screen shows it. */
+const ASKED: { [state in SessionState]: Asked } = {
+  planned: 'pourIn',
+  ready: 'pourIn',
+  filling: 'close',
+  fillingDue: 'close',
+  turning: 'wait',
+  due: 'pourOut',
+  held: 'wait',
+  heldDue: 'pourOut',
+  stopped: 'wait',
+  stoppedDue: 'pourOut',
+  draining: 'drain',
+  finished: 'nothing',
+  abandoned: 'nothing',
+}
+
+/** No session takes longer: what does is stuck. */
+const LONGEST_SECONDS = 7 * 86_400
+/** Before the first pour the base looks at its pack, its probe and its room. */
+const LOOK_ROUND_SECONDS = 10
+/** A hand that reacts in so many seconds, give or take, until the base has seen better. */
+const USUAL_REACTION = { reactionSeconds: 2.5, reactionSigmaSeconds: 1.5, known: false }
+const NO_REACTION = { reactionSeconds: 0, reactionSigmaSeconds: 0, known: true }
+
+export function openBench(options: RunOptions): Bench {
+  const { recipe, tank, base: file, trace } = options
+  const filmsPerLitre = options.filmsThrough
+  const rates: (Rate | undefined)[] = recipe.baths.map(bath =>
+    bath.kind === 'developed' ? makeRate(bath, filmsPerLitre) : undefined,
+  )
+  const plant = createPlant(recipe, tank, file, rates, eveningOf(options))
+  const board = openSimulatedBoard({
+    pins: plant.pins,
+    adcBits: file.adcBits,
+    hasRoom: file.room !== undefined,
+    hasShaft: file.rotation.edgesPerShaftTurn > 0,
+    hasTank: file.rotation.magnetsOnTank > 0,
+  })
+  const lagKnown = trace !== undefined || options.perfectProbe?.lag === true
+  const base = createBase(board, file, tank, recipe, {
+    millilitres: options.millilitres,
+    films: options.filmsInTank,
+    filmsPerLitre,
+    operator: trace === undefined ? USUAL_REACTION : NO_REACTION,
+    lagKnown,
+  })
+  return { options, plant, base, said: [], alarms: [], refusal: '' }
+}
+
+function eveningOf(options: RunOptions): Evening {
+  const { tank, base, seed, roomCelsius, millilitres, pourCelsius, startCharge, trace, perfectProbe } = options
+  const cursor = trace && traceFrom(trace)
+  return drawEvening({
+    tank,
+    base,
+    seed,
+    roomCelsius,
+    millilitres,
+    pourCelsius,
+    startCharge: trace === undefined ? startCharge : 1,
+    ...(perfectProbe && { perfectProbe }),
+    ...(cursor && { forcedBath: seconds => bathOnTrace(cursor, seconds) }),
+    ...(cursor && trace?.ambientCelsius && { forcedRoom: seconds => ambientOnTrace(cursor, seconds) }),
+  })
+}
+
+/** Carries the session through and reports. */
+export function runSession(options: RunOptions): RunReport {
+  const bench = openBench(options)
+  const { plant, base } = bench
+  const { session } = base
+  const beganSeconds = plant.pins.seconds
+  const lookRound = Math.round(LOOK_ROUND_SECONDS / STEP_SECONDS)
+  const stepsAtMost = LONGEST_SECONDS / STEP_SECONDS
+  while (plant.steps < stepsAtMost && !isOver(bench)) {
+    tick(base)
+    for (let i = 0; i < session.eventCount; i++) note(bench, session.events[i] as SessionEvent)
+    options.watch?.(bench)
+    stepPlant(plant, plant.steps < lookRound ? 'nothing' : ASKED[session.state])
+  }
+  closeRecord(plant)
+  return report(bench, beganSeconds)
+}
+
+function isOver(bench: Bench): boolean {
+  const state = bench.base.session.state
+  return state === 'finished' || state === 'abandoned' || bench.refusal !== ''
+}
+
+function note(bench: Bench, event: SessionEvent): void {
+  const { session, clock } = bench.base
+  switch (event.kind) {
+    case 'bathBegun':
+      bench.said.push({ progress: NaN, boundPercent: NaN, cueSeconds: NaN })
+      break
+    case 'cueGiven':
+      ;(bench.said[event.bathIndex] as SaidOfBath).cueSeconds = event.atSeconds
+      break
+    case 'bathEnded': {
+      const said = bench.said[bench.said.length - 1] as SaidOfBath
+      said.progress = clock.view.progress
+      said.boundPercent = clock.view.boundPercent
+      break
+    }
+    case 'alarmRaised':
+      bench.alarms.push({
+        number: event.number,
+        name: ALARMS[alarmPlace(event.number)]?.name ?? '',
+        bath: session.recipe.baths[event.bathIndex]?.name ?? '',
+        atSeconds: rounded(sinceFirstContact(bench, event.atSeconds)),
+      })
+      break
+    case 'refused':
+      if (session.state === 'planned') bench.refusal = event.reason
+      break
+    default:
+      break
+  }
+}
+
+function sinceFirstContact(bench: Bench, seconds: number): number {
+  const { firstContactSeconds } = bench.plant
+  return isNaN(firstContactSeconds) ? 0 : seconds - firstContactSeconds
+}
+
+/** Six decimals are more than anything here is known to, and keep the document readable. */
+function rounded(value: number): number {
+  return Math.round(value * 1e6) / 1e6
+}
+
+function report(bench: Bench, beganSeconds: number): RunReport {
+  const { plant, base, options } = bench
+  const finished = base.session.state === 'finished'
+  const first = plant.records[0]
+  const last = plant.records[plant.records.length - 1]
+  const endSeconds = last === undefined || isNaN(last.endSeconds) ? plant.pins.seconds : last.endSeconds
+  return {
+    seed: options.seed,
+    recipe: options.recipe.name,
+    finished,
+    ...(!finished && { because: bench.refusal || `the session was ${base.session.state} when it ended` }),
+    seconds: rounded(endSeconds - (first?.contactSeconds ?? beganSeconds)),
+    roomCelsius: options.roomCelsius,
+    alarms: bench.alarms,
+    baths: plant.records.slice(0, bench.said.length).map((_, index) => bathReport(bench, index)),
+    agitation: plant.records.slice(0, bench.said.length).map((_, index) => agitationReport(bench, index)),
+    pack: {
+      startCharge: rounded(plant.evening.startCharge),
+      endCharge: rounded(plant.pack.charge),
+      joules: rounded(plant.pack.joules),
+      sessionsLeft: rounded(sessionsLeft(base.energy, options.recipe)),
+    },
+  }
+}
+
+function bathReport(bench: Bench, index: number): BathReport {
+  const { plant, options } = bench
+  const bath = options.recipe.baths[index]!
+  const truth = plant.records[index]!
+  const said = bench.said[index]!
+  const endSeconds = isNaN(truth.endSeconds) ? plant.pins.seconds : truth.endSeconds
+  const seconds = endSeconds - truth.contactSeconds
+  const developed = bath.kind === 'developed'
+  return {
+    name: bath.name,
+    kind: bath.kind,
+    seconds: rounded(seconds),
+    progress: rounded(said.progress),
+    trueProgress: rounded(developed ? truth.trueProgress : seconds / timedSeconds(bath, options.filmsThrough)),
+    pourOutSeconds: isNaN(said.cueSeconds) ? null : rounded(said.cueSeconds - truth.contactSeconds),
+    meanCelsius: rounded(truth.celsiusSeconds / seconds),
+    lowCelsius: rounded(truth.lowCelsius),
+    highCelsius: rounded(truth.highCelsius),
+    outsideSheetSeconds: rounded(truth.outsideSheetSeconds),
+    boundPercent: rounded(said.boundPercent),
+    pourCelsius: rounded(plant.evening.pourCelsius[index]!),
+    millilitres: rounded(plant.evening.millilitres[index]!),
+    clingProgress: rounded(truth.clingProgress),
+  }
+}
+
+function agitationReport(bench: Bench, index: number): AgitationReport {
+  const { evenness } = bench.plant.records[index]!
+  return {
+    bath: bench.options.recipe.baths[index]!.name,
+    immersionCv: rounded(evenness.immersionCv),
+    longestDrySeconds: rounded(evenness.longestDrySeconds),
+    exchangesPerMinute: rounded(evenness.exchangesPerMinute),
+    reversals: evenness.reversals,
+  }
+}
