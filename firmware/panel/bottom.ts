@@ -4,6 +4,7 @@
  */
 import type { ClockView } from '../clock/view.ts'
 import type { EnergyView } from '../energy/view.ts'
+import type { Recipe } from '../recipe/recipe.ts'
 import { foremost, isCalling } from '../session/alarms.ts'
 import { ALARMS } from '../session/alarmTable.ts'
 import type { Session } from '../session/session.ts'
@@ -20,6 +21,7 @@ export function drawBottom(
   clockView: ClockView,
   energyView: EnergyView,
   nowSeconds: number,
+  recipe: Recipe,
 ): void {
   if (session.refusal !== '' && nowSeconds < session.refusalUntilSeconds) {
     const end = breakAt(session.refusal, LINE_CHARACTERS)
@@ -27,7 +29,7 @@ export function drawBottom(
     show(panel, panel.bottom, cut(session.refusal.substr(end + 1), LINE_CHARACTERS), true)
     return
   }
-  const baths = session.recipe.baths
+  const baths = recipe.baths
   show(panel, panel.name, spread(baths[session.bathIndex].name, session.bathIndex + 1 + '/' + baths.length), false)
   const place = foremost(session.alarms)
   if (place >= 0) show(panel, panel.bottom, ALARMS[place].short, isCalling(session.alarms, place))

@@ -3,6 +3,7 @@
  * itself, with "~" where it is only believed. The bar is the bath's progress.
  */
 import type { ClockView } from '../clock/view.ts'
+import type { Recipe } from '../recipe/recipe.ts'
 import type { Estimates } from '../sense/estimates.ts'
 import { statedCelsius } from '../session/pour.ts'
 import type { Session } from '../session/session.ts'
@@ -12,9 +13,15 @@ import { type Panel, show } from './frame.ts'
 /** The bar is 52 pixels wide: finer steps cannot be seen and would only redraw it. */
 const BAR_STEPS = 50
 
-export function drawMiddle(panel: Panel, session: Session, clockView: ClockView, estimates: Estimates): void {
+export function drawMiddle(
+  panel: Panel,
+  session: Session,
+  clockView: ClockView,
+  estimates: Estimates,
+  recipe: Recipe,
+): void {
   const inBath = session.underway.contents !== 'empty'
-  const range = inBath ? undefined : statedCelsius(session.recipe.baths[session.bathIndex])
+  const range = inBath ? undefined : statedCelsius(recipe.baths[session.bathIndex])
   let text = ''
   if (inBath) text = celsiusText(estimates.bathCelsius, clockView.bridging)
   else if (session.state === 'ready' || session.state === 'planned') {

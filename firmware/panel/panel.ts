@@ -6,6 +6,7 @@
  */
 import type { ClockView } from '../clock/view.ts'
 import type { EnergyView } from '../energy/view.ts'
+import type { Recipe } from '../recipe/recipe.ts'
 import type { Estimates } from '../sense/estimates.ts'
 import type { Session } from '../session/session.ts'
 import { drawBottom } from './bottom.ts'
@@ -27,6 +28,7 @@ export function updatePanel(
   clockView: ClockView,
   energyView: EnergyView,
   estimates: Estimates,
+  recipe: Recipe,
 ): void {
   panel.changed = false
   panel.tonesChanged = false
@@ -42,9 +44,9 @@ export function updatePanel(
       panel.dark = false
       panel.changed = true
     }
-    drawTop(panel, session, clockView, nowSeconds)
-    drawMiddle(panel, session, clockView, estimates)
-    drawBottom(panel, session, clockView, energyView, nowSeconds)
+    drawTop(panel, session, clockView, nowSeconds, recipe)
+    drawMiddle(panel, session, clockView, estimates, recipe)
+    drawBottom(panel, session, clockView, energyView, nowSeconds, recipe)
   }
   const tune = chooseTune(panel.calls, session, clockView, nowSeconds)
   if (tune === undefined) return

@@ -4,6 +4,7 @@
  * person must act, and a time below it.
  */
 import type { ClockView } from '../clock/view.ts'
+import type { Recipe } from '../recipe/recipe.ts'
 import type { Session } from '../session/session.ts'
 import { clockText, cut } from './format.ts'
 import { type Panel, show } from './frame.ts'
@@ -11,13 +12,19 @@ import { type Panel, show } from './frame.ts'
 /** Characters that fit into a line of 16-pixel cells. */
 const WORD_CHARACTERS = 10
 
-export function drawTop(panel: Panel, session: Session, clockView: ClockView, nowSeconds: number): void {
+export function drawTop(
+  panel: Panel,
+  session: Session,
+  clockView: ClockView,
+  nowSeconds: number,
+  recipe: Recipe,
+): void {
   const underway = session.underway
   const leftSeconds = clockView.cueAtSeconds - nowSeconds
   switch (session.state) {
     case 'planned':
     case 'ready':
-      drawWords(panel, 'POUR IN', true, cut(session.recipe.baths[session.bathIndex].name, WORD_CHARACTERS))
+      drawWords(panel, 'POUR IN', true, cut(recipe.baths[session.bathIndex].name, WORD_CHARACTERS))
       break
     case 'filling':
       if (nowSeconds - underway.sinceSeconds < underway.fillSeconds) {

@@ -95,7 +95,7 @@ const EMPTY: Step = { next: 'ready', nextAfterLast: 'finished', action: 'endBath
 
 const ASK_CHARGE = ask('Pack may not last. Press again to start')
 const ASK_EARLY = ask('Too early. Press again to pour out now')
-const ASK_HELD = ask('Hold: turn on. Advance again: pour out')
+const ASK_HELD = ask('Press hold to turn, or again to pour out')
 const ASK_STOPPED = ask('Turn by hand. Again: pour out now')
 const ASK_ABANDON = ask('Abandon session? Keep hold down again')
 const NOT_TURNING = refuse('Nothing to hold: the tank does not turn')
