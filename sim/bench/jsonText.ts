@@ -61,7 +61,7 @@ function fail(reader: Reader, expected: string, found = next(reader)): undefined
 /** What stands at the reading point, for messages. */
 function next(reader: Reader): string {
   if (reader.at >= reader.text.length) return 'the end of the file'
-  const word = /^[A-Za-z_$][\w$]{0,19}/.exec(reader.text.slice(reader.at, reader.at + 20))
+  const word = /^[\w$.+-]{1,20}/.exec(reader.text.slice(reader.at, reader.at + 20))
   const sign = word === null ? reader.text[reader.at] : word[0]
   return word !== null ? sign : JSON.stringify(sign)
 }

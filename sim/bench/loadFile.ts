@@ -56,7 +56,7 @@ export function checkFile(file: string, kind?: FileKind): FileReport {
 export function checkText(file: string, text: string, kind?: FileKind): FileReport {
   const json = readJson(text)
   if (!json.ok) {
-    const problem = fileProblem(json.fault.found, `${json.fault.expected}, in JSON`)
+    const problem = fileProblem(json.fault.found, json.fault.expected, 'the file is not JSON')
     return report(file, kind, undefined, [{ ...problem, ...lineAt(text, json.fault.offset) }])
   }
   const meant = kind ?? kindOf(json.value)
