@@ -1,0 +1,34 @@
+/** The `plan` command: what a session takes, before anything is mixed. */
+import { type CommonOptions, loadAll } from './options.ts'
+import { type PlannedSolution, planSession } from './plan.ts'
+import { planText } from './planText.ts'
+
+export interface PlanCommandOptions extends CommonOptions {
+  room: number
+  films: number
+  load?: number
+  charge?: number
+  age?: number
+  json?: boolean
+}
+
+/** Carries it out. Throws `InputError` for what cannot be used; returns the exit code. */
+export function planCommand(
+  options: PlanCommandOptions,
+  out: (text: string) => void,
+  warn: (text: string) => void,
+): number {
+  const { recipe, tank, base } = loadAll(options, warn)
+  const { age } = options
+  const solutions: PlannedSolution[] =
+    age === undefined ? [] : recipe.baths.map(bath => ({ bath: bath.name, mixedDays: age }))
+  const plan = planSession(recipe, tank, base, {
+    roomCelsius: options.room,
+    filmsThrough: options.films,
+    solutions,
+    ...(options.load !== undefined && { films: options.load }),
+    ...(options.charge !== undefined && { startCharge: options.charge / 100 }),
+  })
+  out(options.json === true ? JSON.stringify(plan, null, 2) : planText(plan))
+  return 0
+}

@@ -1,0 +1,180 @@
+/** The `run` command: one session on the bench, its log, its screen, its time series and its report. */
+import { closeSync, openSync, renameSync, rmSync, writeSync } from 'node:fs'
+import type { SessionEvent } from '../../firmware/session/events.ts'
+import { mostLyingMillilitres } from '../../firmware/tank/volume.ts'
+import type { ScreenFrame } from '../../hal/board.ts'
+import { panelText } from '../report/panelText.ts'
+import { type LogEntry, sessionText } from '../report/sessionText.ts'
+import { celsius, clockTime, percent } from '../report/words.ts'
+import { runByPlan } from './defaults.ts'
+import { InputError } from './inputError.ts'
+import { type CommonOptions, forEachBath, type Loadout, loadAll } from './options.ts'
+import { type Bench, type RunOptions, runSession } from './run.ts'
+import { timeSeriesHeader, timeSeriesLine } from './timeSeries.ts'
+import { readTrace } from './trace.ts'
+
+export interface RunCommandOptions extends CommonOptions {
+  seed: number
+  room: number
+  films: number
+  load?: number
+  pour?: number[]
+  volume?: number[]
+  charge?: number
+  trace?: string
+  csv?: string
+  json?: boolean
+  panel?: boolean
+}
+
+/** Carries it out. Throws `InputError` for what cannot be used; returns the exit code. */
+export function runCommand(
+  options: RunCommandOptions,
+  out: (text: string) => void,
+  warn: (text: string) => void,
+): number {
+  const loadout = loadAll(options, warn)
+  const run = runOptions(options, loadout)
+  const watchers: ((bench: Bench) => void)[] = []
+  const log: LogEntry[] = []
+  watchers.push(bench => logTick(bench, log))
+  if (options.panel === true) watchers.push(screenPrinter(options.json === true ? warn : out))
+  const series = options.csv === undefined ? undefined : openSeries(options.csv)
+  if (series !== undefined) watchers.push(bench => series.add(timeSeriesLine(bench)))
+  run.watch = bench => {
+    for (const watch of watchers) watch(bench)
+  }
+  let firstContactSeconds = NaN
+  watchers.push(bench => {
+    firstContactSeconds = bench.plant.firstContactSeconds
+  })
+  const report = runSession(run)
+  // A press may come a little before what it stands for: the log is set against first contact only now.
+  for (const entry of log) entry.atSeconds -= isNaN(firstContactSeconds) ? 0 : firstContactSeconds
+  series?.finish()
+  out(options.json === true ? JSON.stringify(report, null, 2) : sessionText(report, loadout.recipe, log))
+  return 0
+}
+
+/** What the command line asks for, the rest by the plan. Throws `InputError`. */
+function runOptions(options: RunCommandOptions, loadout: Loadout): RunOptions {
+  const { recipe, tank } = loadout
+  const most = mostLyingMillilitres(tank)
+  for (const millilitres of options.volume ?? []) {
+    if (millilitres > most) {
+      throw new InputError([
+        `--volume: ${millilitres} mL; allowed: at most ${Math.floor(most)} mL, what the tank holds lying`,
+      ])
+    }
+  }
+  return runByPlan({
+    ...loadout,
+    seed: options.seed,
+    roomCelsius: options.room,
+    filmsThrough: options.films,
+    ...(options.load !== undefined && { filmsInTank: options.load }),
+    ...(options.pour && { pourCelsius: forEachBath('--pour', options.pour, recipe) }),
+    ...(options.volume && { millilitres: forEachBath('--volume', options.volume, recipe) }),
+    ...(options.charge !== undefined && { startCharge: options.charge / 100 }),
+    ...(options.trace !== undefined && { trace: readTrace(options.trace) }),
+  })
+}
+
+function logTick(bench: Bench, log: LogEntry[]): void {
+  const { session } = bench.base
+  for (let i = 0; i < session.eventCount; i++) {
+    const event = session.events[i] as SessionEvent
+    const words = wordsFor(bench, event)
+    if (words !== '') log.push({ atSeconds: event.atSeconds, words })
+  }
+}
+
+function wordsFor(bench: Bench, event: SessionEvent): string {
+  const { session, clock, estimates } = bench.base
+  const name = session.recipe.baths[event.bathIndex]?.name ?? ''
+  switch (event.kind) {
+    case 'bathBegun':
+      return `${name}: poured in at ${celsius(bench.plant.evening.pourCelsius[event.bathIndex] ?? NaN)}`
+    case 'turningBegun':
+      return `${name}: full and closed, the tank turns`
+    case 'cueGiven':
+      return `${name}: called to pour out; bath at ${celsius(estimates.bathCelsius)}, ${percent(clock.view.progress, 0)} done`
+    case 'drainBegun':
+      return `${name}: pouring out`
+    case 'bathEnded':
+      return `${name}: empty`
+    case 'alarmRaised':
+      return `ALARM ${event.number}`
+    case 'refused':
+      return `refused: ${event.reason}`
+    case 'held':
+      return 'held'
+    case 'holdEnded':
+      return `hold ended after ${clockTime(event.seconds)}`
+    case 'stopped':
+      return 'motor stopped: driving is not known to be safe'
+    case 'restarted':
+      return 'motor starts again'
+    case 'sessionFinished':
+      return 'finished'
+    case 'sessionAbandoned':
+      return 'abandoned'
+    case 'acknowledged':
+    case 'alarmRepeated':
+      return ''
+  }
+}
+
+/** Prints the screen whenever what it shows differs from what was printed last. */
+function screenPrinter(print: (text: string) => void): (bench: Bench) => void {
+  let writes = -1
+  let shown = ''
+  return bench => {
+    const { pins, firstContactSeconds } = bench.plant
+    if (pins.screenWrites === writes) return
+    writes = pins.screenWrites
+    const text = panelText(pins.screen as ScreenFrame)
+    if (text === shown) return
+    shown = text
+    print(`${clockTime(isNaN(firstContactSeconds) ? 0 : pins.seconds - firstContactSeconds)}\n${text}`)
+  }
+}
+
+interface Series {
+  add(line: string): void
+  finish(): void
+}
+
+/** Writes beside the wanted file and moves it there when it is whole, so that nothing half-written is left. */
+function openSeries(path: string): Series {
+  const unfinished = `${path}.unfinished`
+  let file: number
+  try {
+    file = openSync(unfinished, 'w')
+  } catch (cause) {
+    throw new InputError([
+      `--csv ${path}: cannot be written (${(cause as { code?: string }).code}); check folder and permissions`,
+    ])
+  }
+  let waiting = [timeSeriesHeader()]
+  const flush = (): void => {
+    writeSync(file, `${waiting.join('\n')}\n`)
+    waiting = []
+  }
+  return {
+    add(line) {
+      waiting.push(line)
+      if (waiting.length >= 1000) flush()
+    },
+    finish() {
+      if (waiting.length > 0) flush()
+      closeSync(file)
+      try {
+        renameSync(unfinished, path)
+      } catch (cause) {
+        rmSync(unfinished, { force: true })
+        throw new InputError([`--csv ${path}: cannot be written (${(cause as { code?: string }).code})`])
+      }
+    },
+  }
+}

@@ -1,0 +1,25 @@
+/** How quantities are written for people: one place, so that every report says them alike. */
+
+/** Minutes and seconds, `4:05`; with hours `1:04:05`. */
+export function clockTime(seconds: number): string {
+  const whole = Math.max(0, Math.round(seconds))
+  const two = (value: number): string => String(value).padStart(2, '0')
+  const hours = Math.floor(whole / 3600)
+  const minutes = Math.floor((whole % 3600) / 60)
+  return hours > 0 ? `${hours}:${two(minutes)}:${two(whole % 60)}` : `${minutes}:${two(whole % 60)}`
+}
+
+export function percent(fraction: number, digits = 1): string {
+  return `${(100 * fraction).toFixed(digits)} %`
+}
+
+export function celsius(value: number): string {
+  return `${value.toFixed(1)} C`
+}
+
+/** The usual cautions, for every page and report after which somebody may go and develop a film. */
+export const CAUTIONS = [
+  'Photographic chemicals burn and sensitise: gloves, goggles, fresh air, and the safety data sheet of each product first.',
+  'Used fixer and bleach-fix carry silver: keep them and hand them in as your local rules say.',
+  'Lithium cells burn: protection belongs into hardware; never charge them wet, below 0 C, or while the base is in use.',
+]
