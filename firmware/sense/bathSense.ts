@@ -130,7 +130,7 @@ function stillIn(sense: BathSense, underway: Underway, beforeSeconds: number): n
   const full = sense.observer.fullMillilitres
   const left = underway.drainSeconds > 0 ? full * (1 - drained / underway.drainSeconds) : 0
   // A tank that takes longer than its time still holds a little, which keeps the bath's temperature.
-  return left > 0.1 * full ? left : 0.1 * full
+  return Math.max(left, 0.1 * full)
 }
 
 function changeContents(sense: BathSense, underway: Underway, nowSeconds: number): void {
@@ -205,7 +205,7 @@ function write(sense: BathSense, estimates: Estimates): void {
   estimates.probe = sense.judge.state
   estimates.probeCelsius = sense.judge.usable ? sense.judge.celsius : NaN
   estimates.bathCelsius = observer.bathCelsius
-  estimates.bathSigmaCelsius = Math.sqrt((p[2] > 0 ? p[2] : 0) + calibration * calibration)
+  estimates.bathSigmaCelsius = Math.sqrt(Math.max(p[2], 0) + calibration * calibration)
   estimates.bodyCelsius = observer.bodyCelsius
   estimates.roomCelsius = sense.roomCelsius
   const body = Math.exp(observer.lnHeat)
@@ -219,5 +219,5 @@ function write(sense: BathSense, estimates: Estimates): void {
   estimates.modelFreed = observer.freedForSeconds < FREED_SECONDS
   estimates.progress = observer.progress
   const worth = observer.progressPerKelvin * calibration
-  estimates.progressSigma = Math.sqrt((p[5] > 0 ? p[5] : 0) + worth * worth)
+  estimates.progressSigma = Math.sqrt(Math.max(p[5], 0) + worth * worth)
 }

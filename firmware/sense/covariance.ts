@@ -136,8 +136,11 @@ export function addShock(p: Float64Array, variance: number, probeShare: number, 
   p[5] += variance * progressShare * progressShare
 }
 
-/** What a reading of the probe leaves; `gain` is 1 over the variance of the residual. The column of the probe is the gain's shape. */
-export function readProbe(p: Float64Array, gain: number, pouring: boolean): void {
+/**
+ * What a reading of the probe leaves; `gain` is 1 over the variance of the residual. Without `learning`, lag, conductance
+ * and heat keep what they are and how well they are known, and only what hangs on them is corrected (Schmidt 1966).
+ */
+export function readProbe(p: Float64Array, gain: number, learning: boolean, pouring: boolean): void {
   const c0 = p[0]
   const c1 = p[1]
   const c2 = p[3]
@@ -161,18 +164,20 @@ export function readProbe(p: Float64Array, gain: number, pouring: boolean): void
   p[11] -= k4 * c1
   p[12] -= k4 * c2
   p[13] -= k4 * c3
-  p[14] -= k4 * c4
   p[16] -= k5 * c1
   p[17] -= k5 * c2
   p[18] -= k5 * c3
-  p[19] -= k5 * c4
-  p[20] -= k5 * c5
   p[22] -= k6 * c1
   p[23] -= k6 * c2
   p[24] -= k6 * c3
-  p[25] -= k6 * c4
-  p[26] -= k6 * c5
-  p[27] -= k6 * c6
+  if (learning) {
+    p[14] -= k4 * c4
+    p[19] -= k5 * c4
+    p[20] -= k5 * c5
+    p[25] -= k6 * c4
+    p[26] -= k6 * c5
+    p[27] -= k6 * c6
+  }
   if (pouring) {
     const c7 = p[28]
     const k7 = c7 * gain

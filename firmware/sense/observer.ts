@@ -58,25 +58,33 @@ export interface Observer {
   fullForSeconds: number
   /** Since the model was last contradicted; large when it never was. */
   freedForSeconds: number
+  /** Process noise of the bath in K2/s: raised by odd readings, and calming down again. */
+  bathNoise: number
+  /** Running mean of the residuals, in sigma: 0 as long as the model is right. */
+  leaning: number
   roomCelsius: number
   heat: HeatModel
 }
 
-/** What a bath's heat does that the model does not know: in K²/s, early, later, and after a contradiction (all tuned). */
-const EARLY_BATH_NOISE = 1e-5
-const LATER_BATH_NOISE = 4e-4
+/** What a bath's heat does that the model does not know: in K²/s, as a rule and after a contradiction (tuned). */
+const BATH_NOISE = 4e-4
 const FREED_BATH_NOISE = 0.02
-const EARLY_SECONDS = 60
 /** The model counts as freed for so long after it was contradicted. */
 export const FREED_SECONDS = 15
 /** While it is poured, mixing is not what the model says it is. */
-const POURING_BATH_NOISE = 1e-3
-const BODY_NOISE = 1e-4
+const POURING_BATH_NOISE = 0.03
+const BODY_NOISE = 0.01
 
 /** A residual beyond this many sigma, squared, contradicts the model. */
 const CONTRADICTION = 16
+/** Residuals that lean to one side: beyond three sigma of their running mean more noise is allowed for a while (tuned). */
+const LEANING_SHARE = 0.2
+const ODD = 0.9
+const CALMING = 0.1
+/** Nearer to the bath, the probe's lag cannot be told from its noise (tuned: some ten sigma of a reading). */
+const BEHIND_CELSIUS = 0.15
 /** How long before it is noticed a surprise began (tuned). */
-const NOTICED_AFTER_SECONDS = 2
+const NOTICED_AFTER_SECONDS = 1
 
 /** The probe comes into the bath somewhere between these filled fractions (assumed). */
 const IMMERSED_FROM = 0.1
@@ -110,6 +118,8 @@ export function createObserver(heat: HeatModel, lagSeconds: number, lagSigma: nu
     pouring: false,
     fullForSeconds: 0,
     freedForSeconds: 1e9,
+    bathNoise: BATH_NOISE,
+    leaning: 0,
     roomCelsius: 20,
     heat,
   }
@@ -155,6 +165,8 @@ export function beginPour(
   observer.pouring = true
   observer.fullForSeconds = 0
   observer.freedForSeconds = 1e9
+  observer.bathNoise = BATH_NOISE
+  observer.leaning = 0
 }
 
 /** `millilitres` flow in at once. */
@@ -190,7 +202,7 @@ export function advancePour(
     const step = left < POUR_STEP_SECONDS * 1.5 ? left : POUR_STEP_SECONDS
     left -= step
     const wanted = fillSeconds > 0 ? (observer.fullMillilitres * step) / fillSeconds : observer.toPourMillilitres
-    pourIn(observer, wanted < observer.toPourMillilitres ? wanted : observer.toPourMillilitres)
+    pourIn(observer, Math.min(wanted, observer.toPourMillilitres))
     const filled = observer.liquidMillilitres / observer.fullMillilitres
     const immersed = (filled - IMMERSED_FROM) / (IMMERSED_BY - IMMERSED_FROM)
     advance(observer, step, STANDING_FRACTION * filled, immersed, 1, POURING_BATH_NOISE, rate, counting)
@@ -207,10 +219,8 @@ export function advanceFull(
 ): void {
   observer.fullForSeconds += seconds
   observer.freedForSeconds += seconds
-  let noise = observer.fullForSeconds < EARLY_SECONDS ? EARLY_BATH_NOISE : LATER_BATH_NOISE
-  if (observer.freedForSeconds < FREED_SECONDS) noise = FREED_BATH_NOISE
   const room = turning ? TURNING_ROOM_FACTOR : 1
-  advance(observer, seconds, turning ? 1 : STANDING_FRACTION, 1, room, noise, rate, counting)
+  advance(observer, seconds, turning ? 1 : STANDING_FRACTION, 1, room, observer.bathNoise, rate, counting)
 }
 
 /** Draining, from `millilitres` left at its beginning to those left at its end. The probe is on its way out. */
@@ -222,7 +232,7 @@ export function advanceDrain(
   counting: boolean,
 ): void {
   const filled = observer.liquidMillilitres / observer.fullMillilitres
-  advance(observer, seconds, STANDING_FRACTION * filled, 0, 1, LATER_BATH_NOISE, rate, counting)
+  advance(observer, seconds, STANDING_FRACTION * filled, 0, 1, BATH_NOISE, rate, counting)
   observer.liquidMillilitres = millilitresLeft
 }
 
@@ -232,7 +242,7 @@ export function advanceEmpty(observer: Observer, seconds: number): void {
   const x = (observer.heat.roomWattsPerKelvin * seconds) / body
   observer.bodyCelsius += ((observer.roomCelsius - observer.bodyCelsius) * x) / (1 + x / 2)
   observer.bathCelsius = observer.bodyCelsius
-  observer.covariance[9] += BODY_NOISE * (seconds > 0 ? seconds : 0)
+  observer.covariance[9] += BODY_NOISE * Math.max(seconds, 0)
 }
 
 /**
@@ -273,7 +283,7 @@ function advance(
 
   const lag = Math.exp(observer.lnLag)
   const stays = Math.exp(-seconds / lag)
-  const in01 = immersed >= 1 ? 1 : immersed > 0 ? immersed : 0
+  const in01 = immersed >= 1 ? 1 : Math.max(immersed, 0)
   const behind = 0.5 * (before + observer.bathCelsius) - observer.probeCelsius
   const follows = in01 * (1 - stays)
   const lagSlope = (in01 * behind * stays * seconds) / lag
@@ -309,35 +319,78 @@ function count(observer: Observer, seconds: number, beforeCelsius: number, rate:
 
 /**
  * A reading of the probe with its variance. Returns the squared residual over its variance, before any freeing.
+ *
+ * Lag, conductance and heat are learned only while the probe is well behind the bath and nothing contradicts the model:
+ * otherwise noise would slowly talk them into anything. Their uncertainty counts all the same.
  */
 export function observeProbe(observer: Observer, celsius: number, variance: number): number {
   const p = observer.covariance
+  const pouring = observer.pouring
   const residual = celsius - observer.probeCelsius
   let expected = p[0] + variance
   const surprise = (residual * residual) / expected
-  const pouring = observer.pouring
-  if (!pouring && surprise > CONTRADICTION) {
-    const probeShare = 1 - Math.exp(-NOTICED_AFTER_SECONDS / Math.exp(observer.lnLag))
-    const shock = (residual * residual - expected) / (probeShare * probeShare)
-    const speed = isNaN(observer.speed) ? 0 : observer.speed
-    addShock(p, shock, probeShare, speed * observer.sensitivity * NOTICED_AFTER_SECONDS)
-    observer.freedForSeconds = 0
-    expected = p[0] + variance
-  }
+  if (!pouring) judgeSurprise(observer, surprise, residual / Math.sqrt(expected), residual * residual - expected)
+  expected = p[0] + variance
+  const behind = observer.bathCelsius - observer.probeCelsius
+  const learning = (behind > BEHIND_CELSIUS || behind < -BEHIND_CELSIUS) && observer.bathNoise < 4 * BATH_NOISE
   const gain = 1 / expected
   const weight = residual * gain
-  observer.probeCelsius += p[0] * weight
   const bathMoved = p[1] * weight
+  // Development is exponential in temperature: a kelvin downwards takes less off than the slope says.
+  const x = observer.sensitivity * bathMoved
+  observer.progress += p[3] * weight * (1 + x * (0.5 + x * (1 / 6 + x / 24)))
+  if (observer.progress < 0) observer.progress = 0
+  observer.probeCelsius += p[0] * weight
   observer.bathCelsius += bathMoved
-  observer.speed *= 1 + observer.sensitivity * bathMoved
-  observer.progress += p[3] * weight
   observer.bodyCelsius += p[6] * weight
-  observer.lnLag += p[10] * weight
-  observer.lnConductance += p[15] * weight
-  observer.lnHeat += p[21] * weight
+  if (learning) {
+    observer.lnLag += p[10] * weight
+    observer.lnConductance += p[15] * weight
+    observer.lnHeat += p[21] * weight
+    if (observer.lnLag < LN_LAG_LEAST) observer.lnLag = LN_LAG_LEAST
+    if (observer.lnLag > LN_LAG_MOST) observer.lnLag = LN_LAG_MOST
+  }
   if (pouring) observer.pourCelsius += p[28] * weight
-  if (observer.lnLag < LN_LAG_LEAST) observer.lnLag = LN_LAG_LEAST
-  if (observer.lnLag > LN_LAG_MOST) observer.lnLag = LN_LAG_MOST
-  readProbe(p, gain, pouring)
+  readProbe(p, gain, learning, pouring)
+  if (x > 0.01 || x < -0.01) {
+    const ratio = Math.exp(x)
+    observer.speed *= ratio
+    if (pouring) scaleProgress(observer, ratio)
+  }
   return surprise
+}
+
+/** All that was counted was counted in this pour, whose temperature turns out to be another. */
+function scaleProgress(observer: Observer, ratio: number): void {
+  const p = observer.covariance
+  observer.progressPerKelvin *= ratio
+  p[3] *= ratio
+  p[4] *= ratio
+  p[5] *= ratio * ratio
+  p[8] *= ratio
+  p[12] *= ratio
+  p[17] *= ratio
+  p[23] *= ratio
+  p[30] *= ratio
+}
+
+/** How far the model is to be believed, from how well it foretold this reading. */
+function judgeSurprise(observer: Observer, surprise: number, signed: number, excess: number): void {
+  if (surprise > CONTRADICTION) {
+    const p = observer.covariance
+    const probeShare = 1 - Math.exp(-NOTICED_AFTER_SECONDS / Math.exp(observer.lnLag))
+    const speed = isNaN(observer.speed) ? 0 : observer.speed
+    addShock(p, excess / (probeShare * probeShare), probeShare, speed * observer.sensitivity * NOTICED_AFTER_SECONDS)
+    observer.freedForSeconds = 0
+    observer.bathNoise = FREED_BATH_NOISE
+    observer.leaning = 0
+    return
+  }
+  observer.leaning += LEANING_SHARE * (signed - observer.leaning)
+  if (observer.leaning > ODD || observer.leaning < -ODD) {
+    observer.bathNoise *= 1.5
+    if (observer.bathNoise > FREED_BATH_NOISE) observer.bathNoise = FREED_BATH_NOISE
+  } else {
+    observer.bathNoise += CALMING * (BATH_NOISE - observer.bathNoise)
+  }
 }

@@ -144,10 +144,10 @@ function look(judge: ProbeJudge, counts: number, expectedMoveCelsius: number, la
   if (!isNaN(second)) {
     const square = second * second
     const most2 = 400 / (perCount * perCount)
-    judge.roughCounts2 += SHARE * ((square < most2 ? square : most2) - judge.roughCounts2)
+    judge.roughCounts2 += SHARE * (Math.min(square, most2) - judge.roughCounts2)
   }
   const rough2 = judge.roughCounts2 / 6
-  const noise2 = rough2 > LEAST_NOISE_COUNTS * LEAST_NOISE_COUNTS ? rough2 : LEAST_NOISE_COUNTS * LEAST_NOISE_COUNTS
+  const noise2 = Math.max(rough2, LEAST_NOISE_COUNTS * LEAST_NOISE_COUNTS)
   judge.varianceKelvin2 = noise2 * perCount * perCount
   return judge.varianceKelvin2 > ROUGH_CELSIUS * ROUGH_CELSIUS ? 'jumping' : 'ok'
 }

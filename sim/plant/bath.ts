@@ -1,5 +1,6 @@
 /**
- * The bath as it really is: three heats (bath, body of the tank with reels and film, room), a pour that mixes with the
+ * The bath as it really is: heats in a row (bath, body of the tank with reels and film, its
+ * outer shell, room), a pour that mixes with the
  * residue and the cold tank, a drain, and what clings to the film afterwards. Also the truth about development, which
  * the firmware can only estimate.
  *
@@ -29,6 +30,7 @@ export interface BathState {
   joulesPerMillilitreKelvin: number
   bathCelsius: number
   bodyCelsius: number
+  shellCelsius: number
   roomCelsius: number
   /** The time counts: from first contact, or from full. */
   counting: boolean
@@ -54,6 +56,7 @@ export function createBath(startCelsius: number, roomCelsius: number): BathState
     joulesPerMillilitreKelvin: 4.18,
     bathCelsius: startCelsius,
     bodyCelsius: startCelsius,
+    shellCelsius: startCelsius,
     roomCelsius,
     counting: false,
     trueProgress: 0,
@@ -135,11 +138,14 @@ function moveLiquid(bath: BathState, truth: BathTruth, dtSeconds: number): void 
   }
 }
 
-/** Heat between bath, body and room in one step. */
+/** Heat between bath, body, shell and room in one step. */
 function exchange(bath: BathState, truth: BathTruth, dtSeconds: number, turning: boolean, forced: boolean): void {
   const roomWatts = turning ? truth.roomTurningWattsPerKelvin : truth.roomStandingWattsPerKelvin
   const body = truth.bodyJoulesPerKelvin
-  bath.bodyCelsius += ((bath.roomCelsius - bath.bodyCelsius) * roomWatts * dtSeconds) / body
+  const toShell = (bath.bodyCelsius - bath.shellCelsius) * truth.shellWattsPerKelvin
+  const toRoom = (bath.shellCelsius - bath.roomCelsius) * roomWatts
+  bath.bodyCelsius -= (toShell * dtSeconds) / body
+  bath.shellCelsius += ((toShell - toRoom) * dtSeconds) / truth.shellJoulesPerKelvin
   const liquid = bath.millilitres * bath.joulesPerMillilitreKelvin
   if (bath.phase === 'empty' || !(liquid > 0)) {
     if (!forced) bath.bathCelsius = bath.bodyCelsius

@@ -7,12 +7,15 @@ import type { Tank } from '../../firmware/tank/tank.ts'
 import { between, gaussian, type Random } from './random.ts'
 
 export interface BathTruth {
-  /** Tank wall, core, reels and film. */
+  /** Tank wall, core, reels and film: what follows the bath within a minute. */
   bodyJoulesPerKelvin: number
+  /** The rest of the wall, its lid and flanges, between body and room. */
+  shellJoulesPerKelvin: number
+  shellWattsPerKelvin: number
   /** Bath to body with all of the body wetted, while the tank turns and while it stands. */
   turningWattsPerKelvin: number
   standingWattsPerKelvin: number
-  /** Body to room, while the tank turns and while it stands. */
+  /** Shell to room, while the tank turns and while it stands. */
   roomTurningWattsPerKelvin: number
   roomStandingWattsPerKelvin: number
   /** The wetted fraction of the body is the filled fraction to this power. */
@@ -43,7 +46,9 @@ export function tankOuterSquareMetres(tank: Tank): number {
  * - Bath to body: 50 to 160 W/m2K while turning. Forced convection in liquids gives 50 to 20,000 W/m2K (Cengel's table),
  *   so the plastic itself decides: half of a 2 mm wall of 0.2 W/mK passes 200 W/m2K, reels and film differ (assumed).
  *   Standing, 0.35 to 0.8 of it: free convection in liquids starts at 50 W/m2K in the same table.
- * - Body to room: 8 W/m2K within 30 %, the combined surface coefficient of ISO 6946 (5.9 to 10 W/m2K by direction);
+ * - Shell: 10 to 40 % of the body's heat again, which the body warms through 0.8 to 3 W/K: lid, flanges and thick
+ *   corners (assumed). The firmware's model has no such part.
+ * - Shell to room: 8 W/m2K within 30 %, the combined surface coefficient of ISO 6946 (5.9 to 10 W/m2K by direction);
  *   closed cylinders of 0.3 to 1 litre then have time constants of 105 to 156 minutes. Turning adds 0 to 60 %: the
  *   surface moves at 0.2 m/s through the room's air, between free (2 to 25 W/m2K) and forced convection (assumed).
  * - Wetted fraction: filled fraction to the power 0.6 to 1.2 (assumed).
@@ -59,8 +64,11 @@ export function drawBathTruth(random: Random, tank: Tank, spread: number): BathT
   }
   const turning = INNER_FOR_OUTER_AREA * outer * within(50, 160)
   const room = outer * within(5.9, 10.4)
+  const bodyJoulesPerKelvin = tank.heatJoulesPerKelvin * heat
   return {
-    bodyJoulesPerKelvin: tank.heatJoulesPerKelvin * heat,
+    bodyJoulesPerKelvin,
+    shellJoulesPerKelvin: bodyJoulesPerKelvin * within(0.1, 0.4),
+    shellWattsPerKelvin: within(0.8, 3),
     turningWattsPerKelvin: turning,
     standingWattsPerKelvin: turning * within(0.35, 0.8),
     roomTurningWattsPerKelvin: room * within(1, 1.6),
