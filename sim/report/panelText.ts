@@ -51,7 +51,7 @@ function drawLine(cells: string[][], inverse: boolean[], line: ScreenLine): void
 function drawBar(cells: string[][], bar: ScreenBar): void {
   const first = Math.ceil(bar.x / CELL_WIDTH)
   const columns = Math.floor((bar.x + bar.width) / CELL_WIDTH) - first
-  const row = Math.floor((bar.y + bar.height / 2) / CELL_HEIGHT)
+  const row = Math.round(bar.y / CELL_HEIGHT)
   const filled = Math.round(bar.filled * (columns - 2))
   put(cells, row, first, '[')
   put(cells, row, first + columns - 1, ']')
