@@ -8,44 +8,18 @@ import {
   type Field,
   type ListSpec,
   type NamedSpec,
-  type NumberSpec,
   type ObjectSpec,
   type Order,
   type Spec,
-  type TextSpec,
   type TupleSpec,
   type When,
 } from './fields.ts'
-import { nearest } from './nearest.ts'
+import { checkChoice, checkNumber, checkText, didYouMean, wrong } from './leafCheck.ts'
+import { asFields, type Fields, has, own } from './ownKeys.ts'
 import { describe, type Problems, placeOf, quote, refuse } from './problem.ts'
 
 /** Unknown keys listed for one object; the rest are counted. */
 const UNKNOWN_LISTED_AT_MOST = 10
-
-export type Fields = { [key: string]: unknown }
-
-/** An object with keys, or undefined: lists and null are none. */
-export function asFields(value: unknown): Fields | undefined {
-  return typeof value === 'object' && value !== null && !Array.isArray(value) ? (value as Fields) : undefined
-}
-
-const hasKey = Object.prototype.hasOwnProperty
-
-/** Own keys only, so that `toString` is a key like any other; one that holds nothing counts as left out. */
-export function has(fields: Fields, key: string): boolean {
-  return hasKey.call(fields, key) && fields[key] !== undefined
-}
-
-/** The value of an own key, else undefined. */
-export function own(fields: Fields | undefined, key: string): unknown {
-  return fields !== undefined && has(fields, key) ? fields[key] : undefined
-}
-
-/** A number one can reckon with, else NaN. */
-export function ownNumber(fields: Fields | undefined, key: string): number {
-  const value = own(fields, key)
-  return typeof value === 'number' && isFinite(value) ? value : NaN
-}
 
 /** Checks `value` at `place` against `spec`. */
 export function checkSpec(problems: Problems, spec: Spec, value: unknown, place: string, meaning: string): void {
@@ -57,8 +31,7 @@ export function checkSpec(problems: Problems, spec: Spec, value: unknown, place:
       checkText(problems, spec, value, place, meaning)
       return
     case 'choice':
-      if (typeof value === 'string' && spec.of.indexOf(value) >= 0) return
-      wrong(problems, spec, value, place, typeof value === 'string' ? didYouMean(value, spec.of, meaning) : meaning)
+      checkChoice(problems, spec, value, place, meaning)
       return
     case 'flag':
       if (value !== true && value !== false) wrong(problems, spec, value, place, meaning)
@@ -76,51 +49,6 @@ export function checkSpec(problems: Problems, spec: Spec, value: unknown, place:
       checkNamed(problems, spec, value, place, meaning)
       return
   }
-}
-
-function wrong(problems: Problems, spec: Spec, value: unknown, place: string, hint: string): void {
-  refuse(problems, 'value', place, describe(value), allowedWords(spec), hint)
-}
-
-function didYouMean(word: string, known: string[], otherwise: string): string {
-  const near = nearest(word, known)
-  return near === '' ? otherwise : 'did you mean ' + near + '?'
-}
-
-function checkNumber(problems: Problems, spec: NumberSpec, value: unknown, place: string, meaning: string): void {
-  if (typeof value === 'string' && value !== '' && isFinite(+value)) {
-    wrong(problems, spec, value, place, 'a number is written without quotes')
-  } else if (typeof value !== 'number' || !(value >= spec.least && value <= spec.most)) {
-    wrong(problems, spec, value, place, meaning)
-  } else if (spec.whole && Math.floor(value) !== value) {
-    wrong(problems, spec, value, place, meaning)
-  }
-}
-
-function checkText(problems: Problems, spec: TextSpec, value: unknown, place: string, meaning: string): void {
-  if (typeof value !== 'string') {
-    wrong(problems, spec, value, place, meaning)
-    return
-  }
-  if (value.length < spec.least || value.length > spec.most) {
-    refuse(problems, 'value', place, quote(value) + ', ' + value.length + ' long', allowedWords(spec), meaning)
-    return
-  }
-  for (let i = 0; i < value.length; i++) {
-    if (!allowedSign(spec, value.charCodeAt(i), i)) {
-      const found = quote(value) + ', where character ' + (i + 1) + ' is ' + quote(value.charAt(i))
-      refuse(problems, 'value', place, found, allowedWords(spec), meaning)
-      return
-    }
-  }
-}
-
-function allowedSign(spec: TextSpec, code: number, index: number): boolean {
-  const small = code >= 97 && code <= 122
-  const digit = code >= 48 && code <= 57
-  if (spec.form === 'slug') return small || digit || code === 45
-  if (spec.form === 'word' && index === 0) return small || digit || (code >= 65 && code <= 90)
-  return code >= 32 && code <= 126
 }
 
 function checkList(problems: Problems, spec: ListSpec, value: unknown, place: string, meaning: string): void {

@@ -105,7 +105,7 @@ const openingSpec: ObjectSpec = {
   type: 'object',
   fields: [
     required('rpm', rpm, 'of the tank, one way'),
-    required('seconds', number(1, 600, 's'), 'how long the opening spell lasts'),
+    required('seconds', number(0, 600, 's'), 'how long the opening spell lasts'),
   ],
 }
 

@@ -3,20 +3,14 @@
  * are too short. Works on unchecked values, so that these problems are listed together with those of single keys;
  * what is not of the right type is passed over, because the table has refused it already.
  */
-import { asFields, type Fields, has, own, ownNumber } from './fieldCheck.ts'
+
 import { nearest } from './nearest.ts'
+import { asFields, type Fields, has, own, ownNumber } from './ownKeys.ts'
 import { describe, type Problems, placeOf, quote, refuse, warn } from './problem.ts'
+import { SHORTEST_DEVELOPED_SECONDS } from './shortTimes.ts'
 
 const BATHS_AT_MOST = 16
 const AGITATIONS_AT_MOST = 16
-
-/**
- * Below this, development in a rotating drum is judged uneven: 3 min, MACO/ROLLEI RETRO 400S, 2021. Others ask for
- * more: 4 min in rotary tubes (KODAK J-109, Tables 2 and 6), 5 min (F-4016, F-4043); see `shortTimeRemark`.
- */
-export const SHORTEST_DEVELOPED_SECONDS = 180
-/** KODAK J-109, Tables 2 and 6: shorter times in a rotary tube may be uneven. */
-export const CAUTIOUS_DEVELOPED_SECONDS = 240
 
 /** Adds to `problems` what the parts of a recipe ask of each other. */
 export function checkRelations(problems: Problems, recipe: unknown): void {
@@ -198,10 +192,4 @@ function checkAgitation(problems: Problems, agitation: Fields, place: string): v
     const allowed = 'no more than netTurnsAtMost, ' + netTurns
     warn(problems, placeOf(place, 'opening'), found, allowed, 'the opening spell ends early at the bound')
   }
-}
-
-/** What to say of a developer's time in a rotating tank, or an empty text when it is long enough. */
-export function shortTimeRemark(seconds: number): string {
-  if (seconds < SHORTEST_DEVELOPED_SECONDS) return 'shorter than any maker calls even when rotating (3 min)'
-  return seconds < CAUTIOUS_DEVELOPED_SECONDS ? 'some makers ask for 4 min or more when rotating' : ''
 }

@@ -2,8 +2,9 @@
  * The tank checker: the key table of a tank file, and what its measures ask of each other. Like the recipe checker it
  * takes any value, never throws and lists every problem at once.
  */
-import { asFields, checkSpec, type Fields, ownNumber } from '../recipe/fieldCheck.ts'
+import { checkSpec } from '../recipe/fieldCheck.ts'
 import { number, type ObjectSpec, required, text, whole } from '../recipe/fields.ts'
+import { asFields, type Fields, ownNumber } from '../recipe/ownKeys.ts'
 import { createProblems, listProblems, type Problem, type Problems, refuse, warn } from '../recipe/problem.ts'
 import { provenanceFields } from '../recipe/recipeFields.ts'
 

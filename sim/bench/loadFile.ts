@@ -4,10 +4,11 @@
  */
 import { readFileSync, statSync } from 'node:fs'
 import type { BaseFile } from '../../firmware/baseFile.ts'
-import { baseSpec, checkBase } from '../../firmware/baseFileCheck.ts'
+import { checkBase } from '../../firmware/baseFileCheck.ts'
+import { baseSpec } from '../../firmware/baseFileFields.ts'
 import { accepted, checkRecipe } from '../../firmware/recipe/check.ts'
-import { asFields, has } from '../../firmware/recipe/fieldCheck.ts'
 import type { ObjectSpec } from '../../firmware/recipe/fields.ts'
+import { asFields, has } from '../../firmware/recipe/ownKeys.ts'
 import { type Problem, quote } from '../../firmware/recipe/problem.ts'
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import { recipeSpec } from '../../firmware/recipe/recipeFields.ts'

@@ -4,7 +4,7 @@
  */
 import { writeFileSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
-import { baseSpec } from '../../firmware/baseFileCheck.ts'
+import { baseSpec } from '../../firmware/baseFileFields.ts'
 import { recipeSpec } from '../../firmware/recipe/recipeFields.ts'
 import { tankSpec } from '../../firmware/tank/tankFile.ts'
 import { fileSchema, keyTable } from './jsonSchema.ts'

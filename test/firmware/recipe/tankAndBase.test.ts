@@ -1,6 +1,7 @@
 /** What the tank and the base checker refuse and warn of. */
 import { expect, test } from 'vitest'
-import { baseSpec, checkBase } from '../../../firmware/baseFileCheck.ts'
+import { checkBase } from '../../../firmware/baseFileCheck.ts'
+import { baseSpec } from '../../../firmware/baseFileFields.ts'
 import { defaultBase } from '../../../firmware/defaultBase.ts'
 import type { Problem } from '../../../firmware/recipe/check.ts'
 import { defaultTank } from '../../../firmware/tank/defaultTank.ts'
