@@ -67,6 +67,8 @@ const STALL_WAIT_SECONDS = 1
 export const RETRIES_AT_MOST = 4
 const RARELY_SECONDS = 20
 const PROVEN_TURNS = 0.5
+/** Further from the reversal point than a miss explains: the sequence goes on from where the tank is. Assumed. */
+const PLAN_MISS_TURNS = 0.2
 
 export function createAgitation(base: BaseFile): AgitationState {
   return {
@@ -159,14 +161,17 @@ function stand(state: AgitationState, estimates: Estimates, want: Want, shedding
   if (shedding >= 2 && restSeconds < SHED_REST_SECONDS) restSeconds = SHED_REST_SECONDS
   // A hair early is in time: ticks never add up to whole rests exactly.
   if (nowSeconds - state.standingSinceSeconds < restSeconds - 0.01) return
-  if (state.agitation !== undefined) beginLeg(state, state.agitation, estimates)
+  if (state.agitation === undefined) return
+  beginLeg(state, state.agitation, estimates)
+  turn(state, estimates, want, shedding)
 }
 
 /** Chooses where the tank turns next, and starts. */
 function beginLeg(state: AgitationState, agitation: Agitation, estimates: Estimates): void {
   const at = estimates.tankTurns
-  if (!(state.interrupted && (state.endTurns - at) * state.direction >= SHORTEST_LEG_TURNS)) {
-    const before = state.direction
+  const before = state.direction
+  const isSameLeg = state.interrupted && (state.endTurns - at) * state.direction >= SHORTEST_LEG_TURNS
+  if (!isSameLeg) {
     if (state.opening === 'due') planOpening(state, agitation, estimates)
     else planLeg(state, agitation, at)
     if (before !== 0 && before !== state.direction) state.view.reversals++
@@ -195,9 +200,9 @@ function planOpening(state: AgitationState, agitation: Agitation, estimates: Est
 
 function planLeg(state: AgitationState, agitation: Agitation, at: number): void {
   state.opening = 'over'
-  // From where the last leg was meant to end, so that small misses do not add up; from the truth after a disturbance.
+  // From where the sequence has come, so that misses do not add up; from the truth after a disturbance.
   const missed = state.endTurns - at
-  const from = state.direction !== 0 && missed < 0.2 && missed > -0.2 ? state.endTurns : at
+  const from = state.direction !== 0 && missed < PLAN_MISS_TURNS && missed > -PLAN_MISS_TURNS ? state.endTurns : at
   const turns = legTurnsOf(agitation, state.legIndex++)
   const before = state.direction
   state.direction = before === 0 ? (at > 0 ? -1 : 1) : before > 0 ? -1 : 1
@@ -248,7 +253,15 @@ function turn(state: AgitationState, estimates: Estimates, want: Want, shedding:
   const stretch = braking ? 'braking' : target > state.targetRpm ? 'rising' : 'even'
   state.targetRpm = target
   state.view.targetRpm = target * state.direction
-  state.view.duty = state.direction * dutyFor(state.loop, target, rpm, stretch, estimates)
+  state.view.duty =
+    state.direction *
+    dutyFor(state.loop, target, rpm, stretch, stretch === 'rising' ? aheadOf(target, ramp, top) : target, estimates)
+}
+
+/** Where a rising target will be when the drive has followed. */
+function aheadOf(target: number, ramp: number, top: number): number {
+  const ahead = target + ramp * LEAD_SECONDS
+  return ahead > top ? top : ahead
 }
 
 function isOpeningOver(state: AgitationState, nowSeconds: number, ramp: number): boolean {
@@ -262,7 +275,9 @@ function endHere(state: AgitationState, at: number, rpm: number, ramp: number, l
     state.interrupted = true
   } else {
     state.opening = 'over'
-    if (needed < left) state.endTurns = at + state.direction * needed
+    if (needed < left) {
+      state.endTurns = at + state.direction * needed
+    }
   }
   return needed < left ? needed : left
 }

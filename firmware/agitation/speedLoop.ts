@@ -42,16 +42,17 @@ export function createSpeedLoop(base: BaseFile): SpeedLoop {
 /** What the target does: the drive lags behind a ramp by design, so that only an even speed teaches the integral. */
 export type Stretch = 'rising' | 'even' | 'braking'
 
-/** The duty, 0 to 1, for `targetRpm` at `rpm` (both along the leg). While braking the least duty does not hold. */
+/** The duty, 0 to 1, for `targetRpm` at `rpm` (both along the leg). While braking the least duty does not hold. `aheadRpm` is what the target will be when the drive has followed. */
 export function dutyFor(
   loop: SpeedLoop,
   targetRpm: number,
   rpm: number,
   stretch: Stretch,
+  aheadRpm: number,
   estimates: Estimates,
 ): number {
   const packVolts = estimates.packVolts > 1 && estimates.packVolts < 60 ? estimates.packVolts : loop.nominalVolts
-  let volts = targetRpm * loop.voltsPerRpm + loop.frictionVolts + loop.integralVolts
+  let volts = aheadRpm * loop.voltsPerRpm + loop.frictionVolts + loop.integralVolts
   const blind = estimates.rotationSource === 'time'
   if (!blind) {
     const errorVolts = (targetRpm - rpm) * loop.voltsPerRpm

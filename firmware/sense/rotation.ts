@@ -131,13 +131,14 @@ export function createRotationSense(base: BaseFile): RotationSense {
 }
 
 /** Share of the way to the heading speed in a second, at most all of it: time constant of drive and load, assumed. */
-const DRIVE_SECONDS = 0.08
+const DRIVE_SECONDS = 0.05
 /** A coasting tank loses at least this: the slowest of the assumed drives. */
 const COAST_RPM_PER_SECOND = 80
 /** Longest tick that is believed; the motor's dead man has stopped it by then. */
 const LONGEST_TICK_SECONDS = 0.5
-/** How much of a measured speed is taken over at once. */
+/** How much of a measured speed is taken over at once; less on ramps, where the mean since the last edge is behind the times. */
 const EDGE_WEIGHT = 0.7
+const RAMP_EDGE_WEIGHT = 0.2
 /** The drive's gain is learned over some seconds of even turning. */
 const GAIN_WEIGHT = 0.02
 const AMPS_WEIGHT = 0.3
@@ -212,7 +213,9 @@ function followDisc(s: RotationSense, readings: Readings, foretold: number): num
   const seconds = edgeSeconds - (s.discEdgeSeconds > s.startedSeconds ? s.discEdgeSeconds : s.startedSeconds)
   if (onward && seconds > 0) {
     const measuredRpm = (edges * s.discTurns * 60) / seconds
-    s.rollerRpm += (measuredRpm - s.rollerRpm) * EDGE_WEIGHT
+    // The mean since the last edge is behind the times: a coasting tank is never faster than foretold.
+    if (s.headingRpm > 0 || measuredRpm < s.rollerRpm)
+      s.rollerRpm += (measuredRpm - s.rollerRpm) * (s.even ? EDGE_WEIGHT : RAMP_EDGE_WEIGHT)
     if (s.even) learnDrive(s, measuredRpm)
   }
   // The first edge after a reversal is the one that was passed last.
