@@ -76,18 +76,21 @@ function description(field: Field): string {
 
 /** The key table as Markdown: one row a key, the keys of objects within following theirs. */
 export function keyTable(spec: ObjectSpec): string {
-  const rows = ['| key | allowed | if left out | what it is |', '|---|---|---|---|', ...keyRows(spec, '')]
-  return rows.join('\n')
+  const rows = [['key', 'allowed', 'if left out', 'what it is'], ...keyRows(spec, '')]
+  const widths = rows[0].map((_, column) => Math.max(...rows.map(row => row[column].length)))
+  const line = (cells: string[]): string => `| ${cells.map((cell, i) => cell.padEnd(widths[i])).join(' | ')} |`
+  const [head, ...body] = rows.map(line)
+  return [head, line(widths.map(width => '-'.repeat(width))), ...body].join('\n')
 }
 
-function keyRows(spec: Spec, place: string): string[] {
+function keyRows(spec: Spec, place: string): string[][] {
   if (spec.type === 'list') return keyRows(spec.of, `${place}[]`)
   if (spec.type === 'named') return keyRows(spec.of, `${place}.NAME`)
   if (spec.type !== 'object') return []
   return spec.fields.flatMap(field => {
     const key = place === '' ? field.key : `${place}.${field.key}`
     const ifLeftOut = field.required ? 'required' : field.ifLeftOut
-    return [`| \`${key}\` | ${tableWords(field.spec)} | ${ifLeftOut} | ${field.meaning} |`, ...keyRows(field.spec, key)]
+    return [[`\`${key}\``, tableWords(field.spec), ifLeftOut, field.meaning], ...keyRows(field.spec, key)]
   })
 }
 
