@@ -23,8 +23,10 @@ const REST_SHEDDING = 0.85
 /** One sigma of a budget's time, as a fraction: before and after sessions were learned from (assumed). */
 const FIRST_SPREAD = 0.1
 const LEARNED_SPREAD = 0.03
-/** The operator is called at least this long before the pack is expected to be empty, on the cautious side of expected. */
-export const CALL_LEAD_SECONDS = 180
+/** The promise: the operator is called at least this long before the pack is empty. */
+export const CALL_LEAD_SECONDS = 120
+/** Called earlier by this, for the end of discharge is only known so well (assumed). */
+const CALL_RESERVE_SECONDS = 60
 /** Judgements, 5 s apart, before one more step is shed, and before one is given back; and by how much it must fit. */
 const SHED_WAITS = 2
 const RESTORE_WAITS = 12
@@ -169,7 +171,8 @@ function writeNeed(state: EnergyState): void {
   const needed = neededAt(state, view.shedding)
   view.neededJoules = needed
   view.neededSigmaJoules = needed * state.neededSpread
-  view.enough = view.leftJoules - marginOver(state, needed) >= needed
+  // Before the pack was read for the first time there is nothing to refuse on.
+  view.enough = !state.read || view.leftJoules - marginOver(state, needed) >= needed
 }
 
 function neededAt(state: EnergyState, level: number): number {
@@ -232,8 +235,9 @@ function callWhenShort(state: EnergyState): void {
   const cautious = view.leftJoules - ONE_SIDED_95 * view.leftSigmaJoules
   const seconds = cautious / state.watts
   if (!view.callByHand) {
-    view.callByHand = view.empty || (seconds < CALL_LEAD_SECONDS && cautious < neededAt(state, 3))
-  } else if (!view.empty && seconds > 2 * CALL_LEAD_SECONDS) view.callByHand = false
+    view.callByHand =
+      view.empty || (seconds < CALL_LEAD_SECONDS + CALL_RESERVE_SECONDS && cautious < neededAt(state, 3))
+  } else if (!view.empty && seconds > 2 * (CALL_LEAD_SECONDS + CALL_RESERVE_SECONDS)) view.callByHand = false
 }
 
 /** Puts the charge where a plan assumes it (0 to 1), in a room of `roomCelsius`: for a base that is not there to be asked. */

@@ -16,9 +16,10 @@ const CURVE_SIGMA_VOLTS = 0.008
 const CURVE_REACH = 0.1
 /** A correction is made each time so much charge has gone: enough for the mean of many rests. */
 const CORRECTION_STEP = 0.01
-/** Capacity of a new pack against its file: ageing and makers' tolerance (assumed); load model unmeasured as well. */
-const CAPACITY_SIGMA = 0.05
-const MODEL_SIGMA = 0.3
+/** One sigma of the capacity against its file, makers' tolerance and temperature (assumed); and with a load that is only modelled. */
+const CAPACITY_SIGMA = 0.025
+const MODEL_SIGMA = 0.25
+const COLD_FRACTION = 0.65
 /** How well what still ebbs away after load is known. */
 const EBB_SIGMA = 0.4
 /** A coulomb is never learned to be less or more than this against the file: beyond, the file or the sense is wrong. */
@@ -32,10 +33,13 @@ const END_SIGMA = 0.01
 /** Rests that the first charge is read from: the mean of this many seconds. */
 const FIRST_RESTS = 3
 
-/** Capacity against temperature: Samsung INR18650-15L sheet, item 7.5 (80 % at 0 C, 100 % at 25 C), straight between. */
+/**
+ * Capacity against temperature: the Samsung INR18650-15L sheet, item 7.5, has 80 % at 0 C and 100 % at 25 C, at 6.7 C of
+ * current; two thirds of that loss are taken for the small currents of a roller base (assumed).
+ */
 export function capacityFactorAt(celsius: number): number {
   if (!(celsius < 25)) return 1
-  return celsius > -20 ? 0.8 + 0.008 * celsius : 0.64
+  return celsius > -20 ? 1 - COLD_FRACTION * 0.008 * (25 - celsius) : 1 - COLD_FRACTION * 0.36
 }
 
 export interface ChargeFilter {

@@ -121,6 +121,7 @@ function slowTick(state: EnergyState, estimates: Estimates, screenOn: boolean): 
   const otherWatts = state.electronicsWatts + (screenOn ? state.screenWatts : 0)
   const amps = state.coulombs / seconds + otherWatts / volts
   const joules = state.joules + otherWatts * seconds
+  const knownBefore = charge.known
   state.seconds = 0
   state.voltSeconds = 0
   state.coulombs = 0
@@ -142,7 +143,8 @@ function slowTick(state: EnergyState, estimates: Estimates, screenOn: boolean): 
   }
   watchEnd(state, volts, amps, seconds)
   state.judgeSeconds += seconds
-  if (state.judgeSeconds >= JUDGE_SECONDS) {
+  if (state.judgeSeconds >= JUDGE_SECONDS || !state.read || charge.known !== knownBefore) {
+    state.read = true
     state.judgeSeconds = 0
     judge(state)
   }

@@ -52,6 +52,8 @@ export interface EnergyState {
   emptySeconds: number
   chargedSeconds: number
   judgeSeconds: number
+  /** The pack was read at least once. */
+  read: boolean
 
   /** The session's: joules that its rest needs at each level of shedding, and when that was reckoned. */
   needed: number[]
@@ -115,6 +117,7 @@ export function createEnergy(base: BaseFile): EnergyState {
     emptySeconds: 0,
     chargedSeconds: 0,
     judgeSeconds: 0,
+    read: false,
     needed: [0, 0, 0, 0],
     neededSpread: 0,
     neededAtSpentJoules: 0,

@@ -21,7 +21,10 @@ const PROTECTION_CELL_VOLTS = 2.5
 /** Resistance rises in the cold like exp(E/R (1/T - 1/298 K)): 20 kJ/mol, E/R in kelvin (from memory, literature 15 to 30). */
 const RESISTANCE_SLOPE_KELVIN = 2400
 const REFERENCE_KELVIN = 298.15
-/** Capacity against temperature in percent of that at 25 C: Samsung INR18650-15L sheet, item 7.5 (at 6.7 C; less is lost at our rates). */
+/**
+ * Capacity against temperature in percent of that at 25 C: Samsung INR18650-15L sheet, item 7.5. It was measured at 6.7
+ * C, where resistance ends the discharge early; at our rates a part of that loss is seen, drawn for each pack (assumed).
+ */
 const CAPACITY_PERCENT: [number, number][] = [
   [-20, 60],
   [-10, 75],
@@ -37,6 +40,8 @@ export interface PackTruth {
   capacityCoulombs: number
   /** The weakest cell's part of that; 1 for cells that match. */
   weakCellFactor: number
+  /** How much of the sheet's loss in the cold this pack shows: 0 to 1. */
+  coldFraction: number
   /** Resting volts of one cell at charge 0, 1/200 ... 1. */
   restingCellVolts: number[]
   /** Of the pack at 25 C: what shows at once, with wiring; what follows within a second; what follows within a minute. */
@@ -99,7 +104,7 @@ export function fineCurve(points: [number, number][], shiftVolts: (charge: numbe
   return fine
 }
 
-/** Part of the capacity at 25 C that a pack at this temperature gives, 0 to 1. */
+/** Part of the capacity at 25 C that a pack at this temperature gives at high current, 0 to 1: the sheet's figure. */
 export function capacityFactorAt(celsius: number): number {
   return curveAt(CAPACITY_PERCENT, celsius) / 100
 }
@@ -110,11 +115,11 @@ export function resistanceFactorAt(celsius: number): number {
 }
 
 /**
- * Draws the pack of one base. Assumed spreads, one sigma: capacity 3 % (makers guarantee 98 % of nominal: ICR18650-26C
- * 2550 of 2600 mAh; the rest is ageing), resistance 15 %, curve 4 mV as a whole and 4 mV as a slow wave along it.
+ * Draws the pack of one base. Assumed spreads, one sigma: capacity 1.5 % (makers guarantee 98 % of nominal: ICR18650-26C
+ * 2550 of 2600 mAh; whoever builds a base of old cells measures them), resistance 15 %, curve 4 mV as a whole and 4 mV as a slow wave along it.
  */
 export function drawPackTruth(random: Random, base: BaseFile, roomCelsius: number): PackTruth {
-  const capacityFactor = Math.min(1.06, Math.max(0.88, 1 + 0.03 * gaussian(random)))
+  const capacityFactor = Math.min(1.06, Math.max(0.9, 1 + 0.015 * gaussian(random)))
   const resistance = base.pack.resistanceOhms * Math.exp(0.15 * gaussian(random))
   const offsetVolts = 0.004 * gaussian(random)
   const waveVolts = 0.004 * gaussian(random)
@@ -123,6 +128,7 @@ export function drawPackTruth(random: Random, base: BaseFile, roomCelsius: numbe
     cells: base.pack.cells,
     capacityCoulombs: base.pack.capacityMilliampHours * 3.6 * capacityFactor,
     weakCellFactor: 1,
+    coldFraction: between(random, 0.4, 0.9),
     restingCellVolts: fineCurve(
       base.pack.restingCellVolts,
       charge => offsetVolts + waveVolts * Math.sin(2 * Math.PI * 1.5 * charge + phase),
@@ -166,7 +172,7 @@ export function createPackPlant(truth: PackTruth, charge: number): PackState {
 /** The pack takes another temperature: its charge stays, what the charge is worth and its resistance change. */
 export function setPackCelsius(state: PackState, celsius: number): void {
   const truth = state.truth
-  const coulombs = truth.capacityCoulombs * capacityFactorAt(celsius)
+  const coulombs = truth.capacityCoulombs * (1 - truth.coldFraction * (1 - capacityFactorAt(celsius)))
   const resistanceFactor = resistanceFactorAt(celsius)
   state.chargePerCoulomb = 1 / coulombs
   state.weakChargePerCoulomb = 1 / (coulombs * truth.weakCellFactor)
