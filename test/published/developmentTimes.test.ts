@@ -3,8 +3,10 @@
  * F-4016, F-4043, F-32 and others; each table in figures/developmentTimes.json names its publication).
  */
 import { expect, test } from 'vitest'
+import { checkRecipe } from '../../firmware/recipe/check.ts'
 import { makeRate, type Rate, secondsAt } from '../../firmware/recipe/rate.ts'
 import type { Row } from '../../firmware/recipe/recipe.ts'
+import { bwNegative } from '../../firmware/recipe/shipped/bwNegative.ts'
 import tables from './figures/developmentTimes.json'
 
 const GAS_CONSTANT_KILOJOULES = 8.314462618e-3
@@ -50,6 +52,14 @@ test('all 235 published tables can be used, and every printed row comes back exa
     for (const [celsius, seconds] of rows) {
       expect(Math.abs(secondsAt(rate, celsius) / seconds - 1), `${id} at ${celsius} C`).toBeLessThan(1e-12)
     }
+  }
+})
+
+test('every published table makes a recipe that the checker accepts', () => {
+  for (const { id, rows } of sheets) {
+    const baths = [{ ...bwNegative.baths[0], rows }, ...bwNegative.baths.slice(1)]
+    const refused = checkRecipe({ ...bwNegative, baths }).filter(problem => problem.severity === 'refused')
+    expect(refused, id).toEqual([])
   }
 })
 
