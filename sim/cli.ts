@@ -76,7 +76,13 @@ function main(): void {
     throw error
   })
   try {
-    program().parse()
+    const top = program()
+    const asked = process.argv[2]
+    const known = top.commands.map(command => command.name())
+    if (asked !== undefined && !asked.startsWith('-') && ![...known, 'help'].includes(asked)) {
+      throw new InputError([`${asked}: no such command; allowed: ${known.join(', ')} (none: the demo session)`])
+    }
+    top.parse()
   } catch (thrown) {
     if (thrown instanceof InputError) {
       for (const problem of thrown.problems) words(problem)

@@ -4,6 +4,7 @@
  */
 import { type Base, createBase, tick } from '../../firmware/base.ts'
 import type { BaseFile } from '../../firmware/baseFile.ts'
+import type { OperatorPrior } from '../../firmware/clock/clock.ts'
 import { sessionsLeft } from '../../firmware/energy/budget.ts'
 import { makeRate, type Rate } from '../../firmware/recipe/rate.ts'
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
@@ -14,7 +15,7 @@ import type { SessionState } from '../../firmware/session/table.ts'
 import type { Tank } from '../../firmware/tank/tank.ts'
 import { openSimulatedBoard } from '../board.ts'
 import { drawEvening, type Evening } from '../plant/evening.ts'
-import type { Asked } from '../plant/operator.ts'
+import { type Asked, SHORTEST_SECONDS } from '../plant/operator.ts'
 import { closeRecord, createPlant, type Plant, STEP_SECONDS, stepPlant } from '../plant/plant.ts'
 import type { AgitationReport, AlarmReport, BathReport, RunReport } from './runReport.ts'
 import { ambientOnTrace, bathOnTrace, type Trace, traceFrom } from './trace.ts'
@@ -78,7 +79,6 @@ const LONGEST_SECONDS = 7 * 86_400
 const LOOK_ROUND_SECONDS = 10
 /** A hand that reacts in so many seconds, give or take, until the base has seen better. */
 const USUAL_REACTION = { reactionSeconds: 2.5, reactionSigmaSeconds: 1.5, known: false }
-const NO_REACTION = { reactionSeconds: 0, reactionSigmaSeconds: 0, known: true }
 
 export function openBench(options: RunOptions): Bench {
   const { recipe, tank, base: file, trace } = options
@@ -95,14 +95,23 @@ export function openBench(options: RunOptions): Bench {
     hasTank: file.rotation.magnetsOnTank > 0,
   })
   const lagKnown = trace !== undefined || options.perfectProbe?.lag === true
-  const base = createBase(board, file, tank, recipe, {
+  const calibrationKnown = trace !== undefined || options.perfectProbe?.calibration === true
+  // What is known exactly the firmware is told, so that its bound says what it really does not know.
+  const told = calibrationKnown ? { ...file, probe: { ...file.probe, calibrationSigmaCelsius: 0 } } : file
+  const base = createBase(board, told, tank, recipe, {
     millilitres: options.millilitres,
     films: options.filmsInTank,
     filmsPerLitre,
-    operator: trace === undefined ? USUAL_REACTION : NO_REACTION,
+    operator: trace === undefined ? USUAL_REACTION : exactOperator(recipe),
     lagKnown,
   })
   return { options, plant, base, said: [], alarms: [], refusal: '' }
+}
+
+/** On a trace the operator acts at once, and is known to; only a drain of no time at all still takes a hand its least. */
+function exactOperator(recipe: Recipe): OperatorPrior {
+  const reactionSeconds = Math.max(0, SHORTEST_SECONDS - recipe.pour.drainSeconds)
+  return { reactionSeconds, reactionSigmaSeconds: 0, known: true }
 }
 
 function eveningOf(options: RunOptions): Evening {

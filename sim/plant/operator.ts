@@ -83,8 +83,8 @@ export function createOperator(
   }
 }
 
-/** No hand acts faster: a button has to be let go before it is pressed again. */
-const SHORTEST_SECONDS = 0.2
+/** No hand fills or drains faster: a button has to come up before it is pressed again. */
+export const SHORTEST_SECONDS = 0.3
 const PRESS_LASTS_SECONDS = 0.1
 const PRESS_AGAIN_SECONDS = 3
 /** Steps of the plant are a tenth of a second: half of one is near enough to count as due. */
