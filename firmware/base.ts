@@ -7,14 +7,7 @@
 import type { Board } from '../hal/board.ts'
 import { type AgitationState, beginProgramme, createAgitation, tickAgitation } from './agitation/agitation.ts'
 import type { BaseFile } from './baseFile.ts'
-import {
-  beginBath,
-  type Clock,
-  createClock,
-  learnPress,
-  type OperatorPrior,
-  tickClock,
-} from './clock/clock.ts'
+import { beginBath, type Clock, createClock, learnPress, type OperatorPrior, tickClock } from './clock/clock.ts'
 import { beginSession, budgetSession, endSession } from './energy/budget.ts'
 import { createEnergy, type EnergyState, tickEnergy } from './energy/energy.ts'
 import { createPanel, type Panel, updatePanel } from './panel/panel.ts'
