@@ -23,10 +23,9 @@ const PROPORTIONAL = 0.25
 const INTEGRAL_PER_SECOND = 1.5
 /** The integral goes no further, in volts: more than any sound drive needs, and no runaway where a sensor is wrong. */
 const INTEGRAL_VOLTS_AT_MOST = 2
-/** Without a sensor the start is helped over the dry friction: this many times the least duty. Assumed. */
-const BLIND_START = 1.6
-/** A target below this counts as starting. */
-const STARTING_RPM = 12
+/** From rest the dry friction is overcome with at least this many times the least duty. Assumed, with `SURE_START`. */
+const START_FACTOR = 2
+/** Slower than this the motor has not broken loose. */
 const STUCK_RPM = 3
 
 export function createSpeedLoop(base: BaseFile): SpeedLoop {
@@ -58,7 +57,7 @@ export function dutyFor(
     const errorVolts = (targetRpm - rpm) * loop.voltsPerRpm
     volts += errorVolts * PROPORTIONAL
     // A motor that has not broken loose by then needs more; at full volts nothing more can be given.
-    const learning = stretch === 'even' || (stretch === 'rising' && rpm < STUCK_RPM && targetRpm > STARTING_RPM)
+    const learning = stretch === 'even' || (stretch === 'rising' && rpm < STUCK_RPM && targetRpm > 4 * STUCK_RPM)
     if (learning && !(volts > packVolts && errorVolts > 0)) {
       const integral = loop.integralVolts + errorVolts * INTEGRAL_PER_SECOND * estimates.tickSeconds
       if (integral < INTEGRAL_VOLTS_AT_MOST && integral > -INTEGRAL_VOLTS_AT_MOST) loop.integralVolts = integral
@@ -67,6 +66,6 @@ export function dutyFor(
   const duty = volts / packVolts
   if (duty >= 1) return 1
   if (stretch === 'braking') return duty > 0 ? duty : 0
-  const least = blind && targetRpm < STARTING_RPM ? loop.leastDuty * BLIND_START : loop.leastDuty
+  const least = rpm < STUCK_RPM ? loop.leastDuty * START_FACTOR : loop.leastDuty
   return duty > least ? duty : least
 }

@@ -28,6 +28,8 @@ export interface RotationSense {
   nominalVolts: number
   leastDuty: number
   stallAmps: number
+  /** Driven towards more than this any sound motor turns. */
+  surelyRpm: number
 
   /** 1 forth, −1 back: of the last duty that was not 0. */
   direction: 1 | -1
@@ -36,8 +38,8 @@ export interface RotationSense {
   /** Speed of the tank if nothing slipped, not signed; and what it is heading for at this duty. */
   rollerRpm: number
   headingRpm: number
-  /** The heading hardly changed since the last tick: what is measured now can be learned from. */
-  even: boolean
+  /** For so many ticks the heading has hardly changed: what is measured then can be learned from. */
+  evenTicks: number
   /** Learned: what the drive turns over what the base file lets expect. */
   driveGain: number
 
@@ -65,17 +67,19 @@ export interface RotationSense {
   runFromMagnet: boolean
   slip: number
   slipKnown: boolean
-  /** A magnet is overdue: the least slip that explains it. */
-  overdueSlip: number
 
-  /** In the winding, smoothed; NaN without a current sense; and what is usual while the tank turns. */
+  /** In the winding, smoothed; NaN without a current sense; and what it usually is while the tank turns evenly. */
   windingAmps: number
   usualAmps: number
+  /** The same while no magnet comes; NaN again with each magnet. */
+  silentAmps: number
   overSeconds: number
 }
 
 /** Moving friction as a share of what it takes to start: assumed. */
 const FRICTION_SHARE = 0.6
+/** At this many times the least duty every sound motor breaks loose: assumed. Agitation starts with a little more. */
+export const SURE_START = 1.9
 /** Volts of one cell in the middle of its discharge: from the default pack's curve. */
 const NOMINAL_CELL_VOLTS = 3.7
 
@@ -99,11 +103,12 @@ export function createRotationSense(base: BaseFile): RotationSense {
     nominalVolts: nominalVolts(base),
     leastDuty: base.drive.leastDuty,
     stallAmps: base.limits.motorAmps,
+    surelyRpm: (SURE_START * base.drive.leastDuty * nominalVolts(base) - frictionVolts(base)) * base.drive.rpmPerVolt,
     direction: 1,
     startedSeconds: 0,
     rollerRpm: 0,
     headingRpm: 0,
-    even: false,
+    evenTicks: 0,
     driveGain: 1,
     discEdges: 0,
     discEdgeSeconds: 0,
@@ -123,9 +128,9 @@ export function createRotationSense(base: BaseFile): RotationSense {
     runFromMagnet: false,
     slip: 0,
     slipKnown: false,
-    overdueSlip: 0,
     windingAmps: NaN,
     usualAmps: NaN,
+    silentAmps: NaN,
     overSeconds: 0,
   }
 }
@@ -144,6 +149,10 @@ const GAIN_WEIGHT = 0.02
 const AMPS_WEIGHT = 0.3
 /** A heading that changes by less in a tick is even. */
 const EVEN_SHARE = 0.04
+/** After so many even ticks the smoothed current has forgotten the ramp. */
+const SETTLED_TICKS = 6
+const USUAL_WEIGHT = 0.02
+const SILENT_WEIGHT = 0.1
 
 /** Every tick, first of all: brings the rotation's estimates up to this tick's readings. */
 export function senseRotation(s: RotationSense, readings: Readings, underway: Underway, estimates: Estimates): void {
@@ -184,7 +193,7 @@ function followDrive(s: RotationSense, packVolts: number, packAmps: number, duty
     const slower = s.rollerRpm - COAST_RPM_PER_SECOND * tickSeconds
     s.rollerRpm = slower > 0 ? slower : 0
     s.headingRpm = 0
-    s.even = false
+    s.evenTicks = 0
     s.discSilentSeconds = 0
     s.discSilentTurns = 0
     s.overSeconds = 0
@@ -194,11 +203,12 @@ function followDrive(s: RotationSense, packVolts: number, packAmps: number, duty
   const volts = size * (packVolts > 1 && packVolts < 60 ? packVolts : s.nominalVolts)
   const heading = volts > s.frictionVolts ? (volts - s.frictionVolts) * s.rpmPerVolt : 0
   const change = heading - s.headingRpm
-  s.even = change < EVEN_SHARE * heading && -change < EVEN_SHARE * heading
+  s.evenTicks = change < EVEN_SHARE * heading && -change < EVEN_SHARE * heading ? s.evenTicks + 1 : 0
   s.headingRpm = heading
   s.rollerRpm += ((heading * s.driveGain - s.rollerRpm) * tickSeconds) / (DRIVE_SECONDS + tickSeconds)
   const amps = packAmps / size
   s.windingAmps = s.windingAmps >= 0 ? s.windingAmps + (amps - s.windingAmps) * AMPS_WEIGHT : amps
+  if (s.evenTicks > SETTLED_TICKS) learnAmps(s)
 }
 
 /** Takes in the disc's edges; returns the rollers' way in this tick, in tank turns. */
@@ -215,8 +225,8 @@ function followDisc(s: RotationSense, readings: Readings, foretold: number): num
     const measuredRpm = (edges * s.discTurns * 60) / seconds
     // The mean since the last edge is behind the times: a coasting tank is never faster than foretold.
     if (s.headingRpm > 0 || measuredRpm < s.rollerRpm)
-      s.rollerRpm += (measuredRpm - s.rollerRpm) * (s.even ? EDGE_WEIGHT : RAMP_EDGE_WEIGHT)
-    if (s.even) learnDrive(s, measuredRpm)
+      s.rollerRpm += (measuredRpm - s.rollerRpm) * (s.evenTicks > 0 ? EDGE_WEIGHT : RAMP_EDGE_WEIGHT)
+    if (s.evenTicks > 0) learnDrive(s, measuredRpm)
   }
   // The first edge after a reversal is the one that was passed last.
   s.discEdgeTurns += s.direction * (onward ? edges : edges - 1) * s.discTurns
@@ -239,7 +249,7 @@ function withoutEdge(s: RotationSense, nowSeconds: number, tickSeconds: number, 
   const seconds = nowSeconds - (s.discEdgeSeconds > s.startedSeconds ? s.discEdgeSeconds : s.startedSeconds)
   const mostRpm = (s.discTurns * 60) / seconds
   if (s.rollerRpm > mostRpm) s.rollerRpm = mostRpm
-  if (s.headingRpm > 0) {
+  if (s.headingRpm > s.surelyRpm) {
     s.discSilentSeconds += tickSeconds
     s.discSilentTurns += (s.headingRpm * tickSeconds) / 60
   }
@@ -258,12 +268,19 @@ function trustDisc(s: RotationSense): void {
   s.discEdgeSeconds = s.startedSeconds
 }
 
-/** Learns gain and usual current where the speed is even: what is measured is near what the drive heads for. */
+/** Learns the drive's gain where the speed is even: what is measured over what the drive heads for. */
 function learnDrive(s: RotationSense, measuredRpm: number): void {
   const ratio = measuredRpm / s.headingRpm
   if (ratio > 0.6 && ratio < 1.5) s.driveGain += (ratio - s.driveGain) * GAIN_WEIGHT
-  if (s.magnetTrusted && s.windingAmps >= 0) {
-    s.usualAmps = s.usualAmps >= 0 ? s.usualAmps + (s.windingAmps - s.usualAmps) * GAIN_WEIGHT : s.windingAmps
+}
+
+/** Learns what current is usual while magnets come, and what it is while they stay away. */
+function learnAmps(s: RotationSense): void {
+  if (!(s.windingAmps >= 0) || s.magnetTurns === 0) return
+  if (s.silentTurns < s.magnetTurns) {
+    s.usualAmps = s.usualAmps >= 0 ? s.usualAmps + (s.windingAmps - s.usualAmps) * USUAL_WEIGHT : s.windingAmps
+  } else {
+    s.silentAmps = s.silentAmps >= 0 ? s.silentAmps + (s.windingAmps - s.silentAmps) * SILENT_WEIGHT : s.windingAmps
   }
 }
 

@@ -4,7 +4,7 @@
  * - The motor is driven and the disc is silent: stalled when the current is as high as a held motor's, or when nothing
  *   but the disc could tell; else (the tank's magnets pass, or the current is that of a motor that turns) the disc has failed.
  * - No disc: stalled by current alone. Without current sense either, a stall cannot be told.
- * - The rollers turn and no magnet comes: first slipping; then, by the current, jammed (higher: rollers skid under the
+ * - The rollers turn and magnets come late: slipping. They stay away: by the current, jammed (higher: rollers skid under the
  *   tank), walked off (lower: nothing to turn), or only the sensor failed (as usual). Without current sense it is called
  *   walked off, with a slip of NaN: the operator has to look in any case.
  * - Legs shorter than from magnet to magnet may never pass one: then nothing is concluded from its silence.
@@ -17,6 +17,8 @@ import type { RotationSense } from './rotation.ts'
 /** Driven without an edge for longer, and further by the model than so many edges: silent. Assumed; longer than any start takes. */
 const SILENT_SECONDS = 0.6
 const SILENT_EDGES = 3
+/** Without current sense a magnet gets so long to show that it is the disc that failed. Assumed. */
+const MAGNET_PATIENCE_SECONDS = 2.5
 /** Below this duty the current of a held motor and of a turning one are too much alike: the limit falls no further. Assumed. */
 const LEAST_LIMIT_DUTY = 0.25
 /** A magnet is overdue beyond this many spacings. */
@@ -45,8 +47,10 @@ function drawsLikeStalled(s: RotationSense, duty: number): boolean {
 
 /** Driven, and the disc has been silent for some ticks: is it stalled, or is the disc no longer to be trusted? */
 export function judgeShaft(s: RotationSense, estimates: Estimates, duty: number): void {
-  if (s.discSilentSeconds < SILENT_SECONDS || s.discSilentTurns < SILENT_EDGES * s.discTurns) return
-  if (s.windingAmps >= 0 && !drawsLikeStalled(s, duty)) {
+  const canCompare = s.windingAmps >= 0
+  const patience = !canCompare && s.magnetTrusted ? MAGNET_PATIENCE_SECONDS : SILENT_SECONDS
+  if (s.discSilentSeconds < patience || s.discSilentTurns < SILENT_EDGES * s.discTurns) return
+  if (canCompare && !drawsLikeStalled(s, duty)) {
     s.discTrusted = false
     return
   }
@@ -70,12 +74,14 @@ export function judgeWithoutShaft(s: RotationSense, estimates: Estimates, duty: 
 export function noteMagnet(s: RotationSense, magnets: number, beyondTurns: number, estimates: Estimates): void {
   // A magnet that passes while the disc is silent shows that the motor turns: the disc failed.
   if (s.discTrusted && s.discSilentSeconds > 0 && s.discSilentTurns > SILENT_EDGES * s.discTurns) s.discTrusted = false
-  if (s.runFromMagnet && s.runTurns > beyondTurns)
-    measureSlip(s, (magnets * s.magnetTurns) / (s.runTurns - beyondTurns))
+  const run = s.runTurns - beyondTurns
+  // A run that began between magnets still shows slip when it was longer than from one to the next.
+  if ((s.runFromMagnet && run > 0) || run > OVERDUE_SPACINGS * s.magnetTurns)
+    measureSlip(s, (magnets * s.magnetTurns) / run)
   s.runFromMagnet = true
   s.runTurns = beyondTurns
   s.silentTurns = beyondTurns
-  s.overdueSlip = 0
+  s.silentAmps = NaN
   s.magnetTrusted = true
   const passedAt = estimates.tankTurns - s.direction * beyondTurns * (1 - s.slip)
   if (!s.magnetSeen) {
@@ -119,15 +125,11 @@ export function judgeMagnets(s: RotationSense, estimates: Estimates): void {
   const overdue = OVERDUE_SPACINGS * s.magnetTurns
   if (s.runTurns < overdue && strayed < overdue && -strayed < overdue) return
   if (estimates.turningTrouble === 'stalled') return
-  if (s.silentTurns < SILENT_SPACINGS * s.magnetTurns) {
-    if (s.discTrusted && estimates.turningTrouble === 'none') {
-      estimates.turningTrouble = 'slipping'
-      estimates.slipFraction = NaN
-    }
-    return
-  }
+  if (s.silentTurns < SILENT_SPACINGS * s.magnetTurns) return
+  // Judged once, when there is an even stretch to compare with, and kept until a magnet comes again.
+  if (!s.magnetTrusted || (s.usualAmps >= 0 && !(s.silentAmps >= 0))) return
   s.magnetTrusted = false
-  const ratio = s.windingAmps / s.usualAmps
+  const ratio = s.silentAmps / s.usualAmps
   if (ratio > JAMMED_RATIO) {
     estimates.turningTrouble = 'jammed'
     estimates.slipFraction = 1
