@@ -13,6 +13,8 @@ import { type Panel, show } from './frame.ts'
 
 /** Characters that fit into a line of 8-pixel cells: 128 / 6. */
 export const LINE_CHARACTERS = 21
+/** The charge that is shown follows in steps of so much. */
+const CHARGE_STEP = 0.01
 const BLANKS = '                     '
 
 export function drawBottom(
@@ -33,15 +35,25 @@ export function drawBottom(
   show(panel, panel.name, spread(baths[session.bathIndex].name, session.bathIndex + 1 + '/' + baths.length), false)
   const place = foremost(session.alarms)
   if (place >= 0) show(panel, panel.bottom, ALARMS[place].short, isCalling(session.alarms, place))
-  else show(panel, panel.bottom, wellText(session, clockView, energyView), false)
+  else show(panel, panel.bottom, wellText(panel, session, clockView, energyView), false)
 }
 
-/** All is well, or is about the charge not known to be; at the right the bound of a bath that runs by progress. */
-function wellText(session: Session, clockView: ClockView, energyView: EnergyView): string {
-  const left = (energyView.enough ? 'OK pack ' : 'Short pack ') + percentText(energyView.charge)
+/** Whether all is well, before it is worth an alarm; at the right the bound of a bath that runs by progress. */
+function wellText(panel: Panel, session: Session, clockView: ClockView, energyView: EnergyView): string {
+  // A figure that flickers between two percents would only draw the eye.
+  if (!(Math.abs(energyView.charge - panel.chargeShown) < CHARGE_STEP)) panel.chargeShown = energyView.charge
+  const charge = panel.chargeShown > 0 ? percentText(panel.chargeShown) : '--%'
+  const left = energyView.enough ? 'OK pack ' + charge : 'Short pack ' + charge
+  if (session.underway.contents === 'empty') return left
   const bound = clockView.boundPercent
-  if (session.underway.contents === 'empty' || !(bound > 0 && bound < 100)) return left
-  return spread(left, '+-' + bound.toFixed(bound < 9.95 ? 1 : 0) + '%')
+  const right = bound > 0 && bound < 100 ? '+-' + bound.toFixed(bound < 9.95 ? 1 : 0) + '%' : ''
+  return spread(bathText(clockView, left), right)
+}
+
+function bathText(clockView: ClockView, otherwise: string): string {
+  if (clockView.usable === 'tooCold') return 'Cold bath'
+  if (clockView.usable === 'tooWarm') return 'Warm bath'
+  return clockView.outsideSheet ? 'Off the sheet' : otherwise
 }
 
 /** One text at the left, cut where it must be, and one at the right. */

@@ -25,6 +25,8 @@ export interface Panel {
   bottom: ScreenLine
   bar: ScreenBar
   calls: Calls
+  /** The charge on the screen. */
+  chargeShown: number
   /** Nothing was drawn yet. */
   fresh: boolean
 }
@@ -53,6 +55,7 @@ export function createPanel(): Panel {
     bottom: bottom,
     bar: bar,
     calls: createCalls(),
+    chargeShown: NaN,
     fresh: true,
   }
 }

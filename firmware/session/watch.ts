@@ -39,8 +39,11 @@ import {
 import { EVENTS_FOR_ALARMS, emit } from './events.ts'
 import type { Session } from './session.ts'
 
-/** After the tank is full the bath is left in peace for so long: it falls by degrees while tank and film take its heat. */
-export const SETTLING_SECONDS = 5
+/**
+ * After the tank is full the bath falls by degrees while tank and film take its heat, and is poured warmer for it: what
+ * is outside a range only then is no alarm. The screen says it at once. Most of the fall is over in half a minute.
+ */
+export const SETTLING_SECONDS = 30
 /** The bound of a bath in order stays under 2 % (DESIGN's budget); from here on the operator should know. Looked at in the second half of a bath. */
 export const BOUND_WIDE_PERCENT = 5
 /** Assumed, all of them: long enough for a person who is on the way, short enough to matter. */
@@ -82,11 +85,11 @@ export function watch(
 
 function watchBath(session: Session, estimates: Estimates, clockView: ClockView, nowSeconds: number): void {
   const alarms = session.alarms
+  if (estimates.modelFreed) noteCause(alarms, MODEL_CONTRADICTED, nowSeconds)
   if (nowSeconds - session.underway.sinceSeconds < SETTLING_SECONDS) return
   if (clockView.outsideSheet) noteCause(alarms, OUTSIDE_SHEET, nowSeconds)
   if (clockView.usable === 'tooCold') noteCause(alarms, BATH_TOO_COLD, nowSeconds)
   else if (clockView.usable === 'tooWarm') noteCause(alarms, BATH_TOO_WARM, nowSeconds)
-  if (estimates.modelFreed) noteCause(alarms, MODEL_CONTRADICTED, nowSeconds)
   if (clockView.progress > 0.5 && clockView.boundPercent > BOUND_WIDE_PERCENT) {
     noteCause(alarms, BOUND_WIDE, nowSeconds)
   }

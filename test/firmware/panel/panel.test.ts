@@ -163,6 +163,32 @@ test('a turning tank shows the time left, its temperature, its bath and that all
   )
 })
 
+test('a bath out of range is said at once, long before it is an alarm', () => {
+  const rig = createRig()
+  const panel = createPanel()
+  toTurning(rig)
+  rig.clock.outsideSheet = true
+  update(panel, rig)
+  expect(panel.bottom.text.trim()).toBe('Off the sheet')
+  rig.clock.usable = 'tooWarm'
+  tick(rig)
+  listen(panel, rig, 1)
+  expect(panel.bottom.text.trim()).toBe('Warm bath')
+  expect(rig.alarms).toEqual([])
+})
+
+test('a charge that flickers does not redraw the screen', () => {
+  const rig = createRig()
+  const panel = createPanel()
+  listen(panel, rig, 2)
+  rig.energy.charge += 0.006
+  listen(panel, rig, 1)
+  expect(panel.bottom.text).toBe('OK pack 80%')
+  rig.energy.charge += 0.006
+  listen(panel, rig, 1)
+  expect(panel.bottom.text).toBe('OK pack 81%')
+})
+
 test('before a pour the screen says what to pour in and how warm', () => {
   const rig = createRig()
   const panel = createPanel()

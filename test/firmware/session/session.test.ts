@@ -378,9 +378,9 @@ test('a bath out of range is only complained of when it is full, has settled, an
   advance(rig)
   wait(rig, 20)
   advance(rig)
-  wait(rig, 8)
+  wait(rig, 34)
   expect(rig.alarms).toEqual([])
-  wait(rig, 5)
+  wait(rig, 4)
   expect(rig.alarms).toEqual([11, 12])
 })
 
