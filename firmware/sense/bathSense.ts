@@ -12,20 +12,9 @@ import type { Readings } from '../readings.ts'
 import type { Tank } from '../tank/tank.ts'
 import type { Estimates } from './estimates.ts'
 import { heatModel, TURNING_ROOM_FACTOR, WATER_JOULES_PER_MILLILITRE_KELVIN } from './heat.ts'
-import {
-  advanceDrain,
-  advanceEmpty,
-  advanceFull,
-  advancePour,
-  beginPour,
-  closePour,
-  createObserver,
-  FREED_SECONDS,
-  type Observer,
-  observeProbe,
-  startAt,
-  watchProbe,
-} from './observer.ts'
+import { advanceDrain, advanceEmpty, advanceFull, advancePour } from './heatStep.ts'
+import { observeProbe } from './observe.ts'
+import { beginPour, closePour, createObserver, FREED_SECONDS, type Observer, startAt, watchProbe } from './observer.ts'
 import { createProbeJudge, judgeProbe, type ProbeJudge } from './probe.ts'
 import { type Curve, celsiusFromCounts, makeCurve } from './thermistor.ts'
 import type { Contents, Underway } from './underway.ts'
@@ -48,6 +37,8 @@ export interface BathSense {
   wet: boolean
   /** Draining began. */
   drainFromSeconds: number
+  /** Readings in a row that were not used. */
+  unused: number
 }
 
 /** Lag known exactly, as on a trace: one sigma of ln lag. */
@@ -64,6 +55,10 @@ const HEAT_CHANGE = 0.03
 const LONGEST_STEP_SECONDS = 1.5
 /** After a pause longer than this (a board that was off) no more than this is caught up with. */
 const LONGEST_PAUSE_SECONDS = 3600
+/** A pour is over so long after the tank was closed (assumed). */
+const SETTLED_SECONDS = 10
+/** So many readings left out in a row are a bridge; one or two are a slip. */
+const BRIDGING_READINGS = 3
 /** Room without a thermistor: what the probe says before the first pour. */
 const ROOM_SHARE = 0.1
 
@@ -83,6 +78,7 @@ export function createBathSense(base: BaseFile, tank: Tank, options: { lagKnown:
     counting: false,
     wet: false,
     drainFromSeconds: NaN,
+    unused: 0,
   }
 }
 
@@ -185,8 +181,10 @@ function readBath(sense: BathSense, probeCounts: number): void {
   const judge = sense.judge
   const inBath = sense.contents === 'full'
   const lagSeconds = Math.exp(observer.lnLag)
-  const expectedMove = inBath ? (observer.bathCelsius - observer.probeCelsius) / lagSeconds : 0
-  judgeProbe(judge, probeCounts, expectedMove, lagSeconds)
+  const expectedMove = inBath || observer.pouring ? (observer.bathCelsius - observer.probeCelsius) / lagSeconds : 0
+  const settled = inBath && observer.fullForSeconds > SETTLED_SECONDS
+  judgeProbe(judge, probeCounts, expectedMove, lagSeconds, settled)
+  sense.unused = judge.usable ? 0 : sense.unused + 1
   if (!judge.usable) return
   if (isNaN(observer.probeCelsius)) {
     startAt(observer, judge.celsius, START_SIGMA_CELSIUS)
@@ -215,7 +213,7 @@ function write(sense: BathSense, estimates: Estimates): void {
   estimates.bodyHeatShare = body / (body + liquid)
   estimates.coolingPerSecond = (observer.heat.roomWattsPerKelvin * TURNING_ROOM_FACTOR) / (body + liquid)
   estimates.lagSeconds = Math.exp(observer.lnLag)
-  estimates.bridging = !sense.judge.usable
+  estimates.bridging = sense.unused >= BRIDGING_READINGS
   estimates.modelFreed = observer.freedForSeconds < FREED_SECONDS
   estimates.progress = observer.progress
   const worth = observer.progressPerKelvin * calibration

@@ -40,13 +40,20 @@ export interface ProbeJudge {
 /** Readings in a row (seconds) before a state changes, and before it recovers. */
 const TO_BELIEVE = 3
 const TO_RECOVER = 5
+const TO_RECOVER_FROM_JUMPING = 20
 /** Beyond these fractions of full scale a divider with any sane thermistor is open or shorted (assumed: -55 and 150 C). */
 const END_FRACTION = 0.01
 /** No bath and no room is outside (assumed). */
 const COLDEST_CELSIUS = -5
 const WARMEST_CELSIUS = 70
-/** A probe with its lag cannot move further in a second than this share of the largest step that a pour can be. */
-const LARGEST_STEP_CELSIUS = 45
+/**
+ * A probe with its lag cannot move further in a second than the largest step over the lag, half as much again for what
+ * is not known of the lag, and scatter: steps of a pour, and of a bath that is in the tank (assumed).
+ */
+const POUR_STEP_CELSIUS = 45
+const SETTLED_STEP_CELSIUS = 10
+const STEP_MARGIN = 1.3
+const STEP_SCATTER_CELSIUS = 0.4
 /** A reading that scatters by more than this is of no use (assumed). */
 const ROUGH_CELSIUS = 0.7
 /** Two jumps within so many readings are no accident. */
@@ -54,9 +61,11 @@ const JUMP_READINGS = 10
 /** Alike so often: chance in less than one of ten million runs when 35 % of the readings used to differ. */
 const ALIKE_FOR_LONG = 40
 const CHANGED_AT_LEAST = 0.35
-/** Alike although it should have moved by this. */
+/** So often is odd enough not to use them, if they used to differ. */
+const ALIKE_FOR_A_WHILE = 8
+/** Alike although it should have moved by this, some ten counts: not used at once, stuck after so many. */
 const ALIKE_AT_LEAST = 4
-const SHOULD_MOVE_CELSIUS = 0.5
+const SHOULD_MOVE_CELSIUS = 0.3
 /** Scatter of an averaged reading before any is known, in counts; and the least, for rounding and what is not modelled. */
 const NOISE_COUNTS = 0.5
 const LEAST_NOISE_COUNTS = 0.3
@@ -85,16 +94,25 @@ export function createProbeJudge(curve: Curve): ProbeJudge {
 
 /**
  * Takes one reading, a second after the last. `expectedMoveCelsius`: how far the observer expects the probe to have
- * moved since then, 0 where it cannot tell; `lagSeconds` bounds how far it can have moved.
+ * moved since then, 0 where it cannot tell; `lagSeconds` bounds how far it can have moved, `settled` too: no pour is
+ * going on or just over.
  */
-export function judgeProbe(judge: ProbeJudge, counts: number, expectedMoveCelsius: number, lagSeconds: number): void {
-  const found = look(judge, counts, expectedMoveCelsius, lagSeconds)
+export function judgeProbe(
+  judge: ProbeJudge,
+  counts: number,
+  expectedMoveCelsius: number,
+  lagSeconds: number,
+  settled: boolean,
+): void {
+  const largest = settled ? SETTLED_STEP_CELSIUS : POUR_STEP_CELSIUS
+  const found = look(judge, counts, expectedMoveCelsius, STEP_SCATTER_CELSIUS + (STEP_MARGIN * largest) / lagSeconds)
   judge.beforeCounts = judge.counts
-  judge.counts = counts
+  judge.counts = found === 'open' || found === 'short' ? NaN : counts
   if (found === 'ok') {
     judge.good++
     judge.suspected = 0
-    if (judge.state !== 'ok' && judge.good >= TO_RECOVER) judge.state = 'ok'
+    const enough = judge.state === 'jumping' ? TO_RECOVER_FROM_JUMPING : TO_RECOVER
+    if (judge.state !== 'ok' && judge.good >= enough) judge.state = 'ok'
     judge.usable = judge.state === 'ok' && !suspiciouslyAlike(judge)
     return
   }
@@ -107,16 +125,23 @@ export function judgeProbe(judge: ProbeJudge, counts: number, expectedMoveCelsiu
 }
 
 function suspiciouslyAlike(judge: ProbeJudge): boolean {
+  if (judge.alike >= ALIKE_FOR_A_WHILE && judge.changedShare > CHANGED_AT_LEAST) return true
   const moved = judge.shouldHaveMovedCelsius
   return judge.alike > 0 && (moved > SHOULD_MOVE_CELSIUS || moved < -SHOULD_MOVE_CELSIUS)
 }
 
 /** What this one reading looks like; keeps the running means. */
-function look(judge: ProbeJudge, counts: number, expectedMoveCelsius: number, lagSeconds: number): ProbeState {
+function look(judge: ProbeJudge, counts: number, expectedMoveCelsius: number, mostCelsius: number): ProbeState {
   const curve = judge.curve
   const fraction = counts / curve.fullScaleCounts
-  if (!(fraction > END_FRACTION)) return curve.atGround && !isNaN(fraction) ? 'short' : 'open'
-  if (fraction > 1 - END_FRACTION) return curve.atGround ? 'open' : 'short'
+  const low = !(fraction > END_FRACTION)
+  if (low || fraction > 1 - END_FRACTION) {
+    // What comes after a gap is no jump.
+    judge.celsius = NaN
+    judge.alike = 0
+    judge.shouldHaveMovedCelsius = 0
+    return low === curve.atGround && !isNaN(fraction) ? 'short' : 'open'
+  }
   const before = judge.celsius
   judge.celsius = celsiusFromCounts(curve, counts)
   if (!(judge.celsius > COLDEST_CELSIUS && judge.celsius < WARMEST_CELSIUS)) return 'outOfRange'
@@ -131,12 +156,12 @@ function look(judge: ProbeJudge, counts: number, expectedMoveCelsius: number, la
     judge.shouldHaveMovedCelsius = 0
   }
   if (judge.alike >= ALIKE_FOR_LONG && judge.changedShare > CHANGED_AT_LEAST) return 'stuck'
-  if (judge.alike >= ALIKE_AT_LEAST && suspiciouslyAlike(judge)) return 'stuck'
+  const should = judge.shouldHaveMovedCelsius
+  if (judge.alike >= ALIKE_AT_LEAST && (should > SHOULD_MOVE_CELSIUS || should < -SHOULD_MOVE_CELSIUS)) return 'stuck'
   if (judge.alike < ALIKE_AT_LEAST) judge.changedShare += SHARE * ((change === 0 ? 0 : 1) - judge.changedShare)
   judge.sinceJump++
   const step = judge.celsius - before
-  const most = 1 + (LARGEST_STEP_CELSIUS * 1.5) / lagSeconds
-  if (step > most || step < -most) {
+  if (step > mostCelsius || step < -mostCelsius) {
     const again = judge.sinceJump <= JUMP_READINGS
     judge.sinceJump = 0
     return again ? 'jumping' : 'outOfRange'
