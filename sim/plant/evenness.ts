@@ -147,8 +147,7 @@ function start(e: Evenness, turns: number, nowSeconds: number): void {
 }
 
 function wrap(index: number, size: number): number {
-  const rest = index % size
-  return rest < 0 ? rest + size : rest
+  return index - Math.floor(index / size) * size
 }
 
 /** Spreads the tick's time evenly over the bins that were swept. */
@@ -193,26 +192,53 @@ function followSurface(e: Evenness, fromTurns: number, toTurns: number, sinceSec
   const enter = Math.ceil((-half - toTurns) * PLACES)
   const leave = Math.ceil((half - toTurns) * PLACES)
   const secondsPerTurn = dtSeconds / (toTurns - fromTurns)
-  for (let place = enter; place < e.enter; place++) {
-    goUnder(e, place, sinceSeconds + (-half - place / PLACES - fromTurns) * secondsPerTurn)
-  }
-  for (let place = e.leave; place < leave; place++) {
-    goUnder(e, place, sinceSeconds + (half - place / PLACES - fromTurns) * secondsPerTurn)
-  }
-  for (let place = leave; place < e.leave; place++) {
-    e.drySince[wrap(place, PLACES)] = sinceSeconds + (half - place / PLACES - fromTurns) * secondsPerTurn
-  }
-  for (let place = e.enter; place < enter; place++) {
-    e.drySince[wrap(place, PLACES)] = sinceSeconds + (-half - place / PLACES - fromTurns) * secondsPerTurn
-  }
+  // Place p crosses an end of the arc when turns = end - p / PLACES.
+  const step = -secondsPerTurn / PLACES
+  const frontSeconds = sinceSeconds + (-half - fromTurns) * secondsPerTurn
+  const rearSeconds = sinceSeconds + (half - fromTurns) * secondsPerTurn
+  // A place may do both in one tick: the one of the shorter arc comes first.
+  if (half > 0.25) surfaceOut(e, enter, leave, frontSeconds, rearSeconds, step)
+  if (enter < e.enter) goUnder(e, enter, e.enter, frontSeconds, step)
+  else if (e.leave < leave) goUnder(e, e.leave, leave, rearSeconds, step)
+  if (half <= 0.25) surfaceOut(e, enter, leave, frontSeconds, rearSeconds, step)
   e.enter = enter
   e.leave = leave
 }
 
-function goUnder(e: Evenness, place: number, atSeconds: number): void {
-  const drySeconds = atSeconds - e.drySince[wrap(place, PLACES)]
-  if (drySeconds > e.longestDrySeconds) e.longestDrySeconds = drySeconds
-  e.entries++
+/** Places from `first` up to `end` go under, each at `zeroSeconds` + place × `stepSeconds`. */
+function goUnder(e: Evenness, first: number, end: number, zeroSeconds: number, stepSeconds: number): void {
+  const drySince = e.drySince
+  let longest = e.longestDrySeconds
+  let index = wrap(first, PLACES)
+  for (let place = first; place < end; place++) {
+    const drySeconds = zeroSeconds + place * stepSeconds - drySince[index]
+    if (drySeconds > longest) longest = drySeconds
+    if (++index === PLACES) index = 0
+  }
+  e.longestDrySeconds = longest
+  e.entries += end - first
+}
+
+function surfaceOut(
+  e: Evenness,
+  enter: number,
+  leave: number,
+  frontSeconds: number,
+  rearSeconds: number,
+  stepSeconds: number,
+): void {
+  if (leave < e.leave) comeOut(e, leave, e.leave, rearSeconds, stepSeconds)
+  else if (e.enter < enter) comeOut(e, e.enter, enter, frontSeconds, stepSeconds)
+}
+
+/** The other way round. */
+function comeOut(e: Evenness, first: number, end: number, zeroSeconds: number, stepSeconds: number): void {
+  const drySince = e.drySince
+  let index = wrap(first, PLACES)
+  for (let place = first; place < end; place++) {
+    drySince[index] = zeroSeconds + place * stepSeconds
+    if (++index === PLACES) index = 0
+  }
 }
 
 /** Folds the time at each angle with the immersed arc, for the radius where it comes out worst. */
