@@ -61,7 +61,8 @@ const ASKED: { [state in SessionState]: Asked } = {
   planned: 'pourIn',
   ready: 'pourIn',
   filling: 'close',
-  fillingDue: 'close',
+  // A bath shorter than its own pour: out with it, whether or not it is all in.
+  fillingDue: 'pourOut',
   turning: 'wait',
   due: 'pourOut',
   held: 'wait',

@@ -126,7 +126,9 @@ export function stepOperator(operator: Operator, asked: Asked, pins: Pins): Act 
     releaseButton(pins, 'advance')
     operator.releaseSeconds = Infinity
   }
-  if (asked !== operator.asked && operator.acted && operator.pressed) {
+  const free = operator.acted && operator.pressed
+  // A call to pour out breaks off the filling of a bath that is shorter than its own pour.
+  if (asked !== operator.asked && (free || (asked === 'pourOut' && operator.asked === 'close'))) {
     // Filling and draining run from the act that began them, not from when the screen noticed.
     const sinceSeconds = asked === 'close' || asked === 'drain' ? operator.actSeconds : nowSeconds
     operator.asked = asked
