@@ -107,7 +107,7 @@ const NOMINAL_VOLTS = 12
  * The motor of one base that was built. The base file says how fast it should turn; the part that was delivered
  * differs. Winding: the 37D family's 5.5 A of stall current and 0.2 A without load at 12 V (C-pololu-37d-12v), each
  * with an assumed spread. Gear efficiency 0.57–0.80: worked out from the same table's stall torques, whole range.
- * Mechanical time constant 30–70 ms and breakaway 1.2–1.7 × the moving friction: assumed.
+ * Mechanical time constant 25–60 ms before the tank hangs on it, and breakaway 1.2–1.7 × the moving friction: assumed.
  */
 export function createMotor(base: BaseFile, random: Random): GearMotor {
   const shaftRpmPerVolt = base.drive.rpmPerVolt * base.drive.shaftTurnsPerTankTurn * between(random, 0.92, 1.08)
@@ -118,7 +118,7 @@ export function createMotor(base: BaseFile, random: Random): GearMotor {
   const voltSeconds = (NOMINAL_VOLTS * (1 - noLoadAmps / stallAmps)) / ((noLoadRpm / 60) * RADIANS_PER_TURN)
   const stallNewtonMetres = efficiency * voltSeconds * (stallAmps - noLoadAmps)
   const figures = { volts: NOMINAL_VOLTS, noLoadRpm, noLoadAmps, stallNewtonMetres, stallAmps }
-  const motor = motorFromFigures(figures, between(random, 0.03, 0.07), between(random, 1.2, 1.7))
+  const motor = motorFromFigures(figures, between(random, 0.025, 0.06), between(random, 1.2, 1.7))
   motor.ohms += DRIVER_OHMS
   loadMotor(motor, motor.load)
   return motor
