@@ -50,7 +50,8 @@ export function runCommand(
   })
   const report = runSession(run)
   // A press may come a little before what it stands for: the log is set against first contact only now.
-  for (const entry of log) entry.atSeconds -= isNaN(firstContactSeconds) ? 0 : firstContactSeconds
+  const zeroSeconds = isNaN(firstContactSeconds) ? (log[0]?.atSeconds ?? 0) : firstContactSeconds
+  for (const entry of log) entry.atSeconds -= zeroSeconds
   series?.finish()
   out(options.json === true ? JSON.stringify(report, null, 2) : sessionText(report, loadout.recipe, log))
   return 0

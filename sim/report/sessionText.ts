@@ -2,7 +2,10 @@
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import { ALARMS, alarmPlace, explainAlarm } from '../../firmware/session/alarmTable.ts'
 import type { BathReport, RunReport } from '../bench/runReport.ts'
-import { CAUTIONS, celsius, clockTime, percent } from './words.ts'
+import { CAUTIONS, celsius, clockTime, percent, wrapped } from './words.ts'
+
+/** What clings and adds less than this needs no word. */
+const LEAST_CLING = 0.01
 
 /** Something that happened, for the log above the table. */
 export interface LogEntry {
@@ -17,65 +20,87 @@ export function sessionText(report: RunReport, recipe: Recipe, log: LogEntry[]):
     ...log.map(entry => `${clockTime(entry.atSeconds).padStart(8)}  ${entry.words}`),
     '',
     ...bathTable(report),
-    '',
     ...summary(report, recipe),
     '',
-    ...CAUTIONS.map(caution => `! ${caution}`),
+    ...CAUTIONS.flatMap(caution => wrapped(`! ${caution}`, 2)),
   ].join('\n')
 }
 
+/** [heading, width, cell] */
+type Column = [string, number, (index: number) => string]
+
 function bathTable(report: RunReport): string[] {
-  const width = Math.max(4, ...report.baths.map(bath => bath.name.length))
-  const head = `${'bath'.padEnd(width)}   time  poured    mean       acted       base said  uneven  reversals`
-  const rows = report.baths.map((bath, index) => {
-    const turned = report.agitation[index]!
-    const developed = bath.kind === 'developed'
-    return [
-      bath.name.padEnd(width),
-      clockTime(bath.seconds).padStart(6),
-      celsius(bath.pourCelsius).padStart(7),
-      celsius(bath.meanCelsius).padStart(7),
-      (developed ? percent(bath.trueProgress) : clockTime(bath.seconds)).padStart(11),
-      (developed ? `${percent(bath.progress)} +-${bath.boundPercent.toFixed(1)}` : 'by time').padStart(15),
-      percent(turned.immersionCv).padStart(7),
-      String(turned.reversals).padStart(9),
-    ].join(' ')
-  })
-  return [head, ...rows]
+  if (report.baths.length === 0) return []
+  const { baths, agitation } = report
+  const nameWidth = Math.max(4, ...baths.map(bath => bath.name.length))
+  const columns: Column[] = [
+    ['time', 7, i => clockTime(baths[i]!.seconds)],
+    ['poured', 8, i => celsius(baths[i]!.pourCelsius)],
+    ['mean', 8, i => celsius(baths[i]!.meanCelsius)],
+    ['film got', 10, i => (isDeveloped(baths[i]!) ? percent(baths[i]!.trueProgress) : '')],
+    ['base said', 15, i => (isDeveloped(baths[i]!) ? believed(baths[i]!) : 'by time')],
+    ['uneven', 8, i => percent(agitation[i]!.immersionCv)],
+    ['turned back', 13, i => `${agitation[i]!.reversals} times`],
+  ]
+  const head = 'bath'.padEnd(nameWidth) + columns.map(([heading, width]) => heading.padStart(width)).join('')
+  const rows = baths.map(
+    (bath, i) => bath.name.padEnd(nameWidth) + columns.map(([, width, cell]) => cell(i).padStart(width)).join(''),
+  )
+  return [head, ...rows, '']
+}
+
+function isDeveloped(bath: BathReport): boolean {
+  return bath.kind === 'developed'
+}
+
+function believed(bath: BathReport): string {
+  return `${percent(bath.progress)} +-${bath.boundPercent.toFixed(1)}`
+}
+
+const INDENT = 13
+
+/** One paragraph: its subject in the margin, its sentence beside it. */
+function paragraph(subject: string, sentence: string): string[] {
+  const [first, ...rest] = wrapped(`${'x'.repeat(INDENT)}${sentence}`, INDENT)
+  return [subject.padEnd(INDENT) + (first as string).slice(INDENT), ...rest]
 }
 
 function summary(report: RunReport, recipe: Recipe): string[] {
-  const lines = report.baths.filter(bath => bath.kind === 'developed').flatMap(developmentLines)
-  lines.push(...report.alarms.map(alarm => alarmLine(alarm.number, alarm.bath, alarm.atSeconds)))
-  if (report.alarms.length === 0) lines.push('Alarms       none.')
   const { startCharge, endCharge, sessionsLeft } = report.pack
+  const lines = report.baths.filter(isDeveloped).flatMap(developmentLines)
+  for (const { number, bath, atSeconds } of report.alarms) {
+    const short = ALARMS[alarmPlace(number)]?.short ?? ''
+    lines.push(...paragraph(`Alarm ${number}`, `${clockTime(atSeconds)} in ${bath}: ${short}. ${explainAlarm(number)}`))
+  }
+  if (report.alarms.length === 0) lines.push(...paragraph('Alarms', 'none.'))
   lines.push(
-    `Pack         ${percent(startCharge, 0)} at the start, ${percent(endCharge, 0)} at the end; by the base's reckoning ` +
-      `enough for ${sessionsLeft.toFixed(1)} more sessions like this.`,
+    ...paragraph(
+      'Pack',
+      `${percent(startCharge, 0)} at the start, ${percent(endCharge, 0)} at the end; by the base's reckoning enough for ` +
+        `${sessionsLeft.toFixed(1)} more sessions like this.`,
+    ),
   )
-  if (report.finished) lines.push(`Finished     after ${clockTime(report.seconds)}.`)
-  else lines.push(`NOT FINISHED ${report.because ?? ''} (${recipe.baths.length - report.baths.length} baths not begun)`)
-  return lines
+  if (report.finished) return [...lines, ...paragraph('Finished', `after ${clockTime(report.seconds)}.`)]
+  const missing = recipe.baths.length - report.baths.length
+  return [...lines, ...paragraph('NOT FINISHED', `${report.because ?? ''} (${missing} baths were not begun)`)]
 }
 
 function developmentLines(bath: BathReport): string[] {
   const off = bath.trueProgress - 1
-  const side = off >= 0 ? 'more' : 'less'
-  const clock = bath.trueProgress / bath.progress - 1
-  const lines = [
-    `Development  ${bath.name}: the film got ${percent(Math.abs(off))} ${side} than the recipe asks, the operator's hand included;`,
-    `             the clock itself was off by ${percent(Math.abs(clock), 2)}, within its own bound of ${bath.boundPercent.toFixed(1)} %`,
+  const clock = Math.abs(bath.trueProgress / bath.progress - 1)
+  const within = clock * 100 > bath.boundPercent ? 'OUTSIDE' : 'within'
+  return [
+    ...paragraph(
+      'Development',
+      `${bath.name}: the film got ${percent(Math.abs(off))} ${off >= 0 ? 'more' : 'less'} than the recipe asks, the ` +
+        `operator's hand included; the clock itself was off by ${percent(clock, 2)}, ${within} its own bound of ` +
+        `${bath.boundPercent.toFixed(1)} %.`,
+    ),
+    ...(bath.clingProgress < LEAST_CLING
+      ? []
+      : paragraph(
+          '',
+          `Until the next bath, what clung to the film added ${percent(bath.clingProgress)}: have that bath ready to pour.`,
+        )),
   ]
-  if (Math.abs(clock) * 100 > bath.boundPercent) lines[1] = lines[1]!.replace('within', 'OUTSIDE')
-  if (bath.clingProgress >= 0.01) {
-    lines.push(
-      `             until the next bath what clung to the film added ${percent(bath.clingProgress)}: have that bath ready to pour.`,
-    )
-  }
-  return lines
-}
-
-function alarmLine(number: number, bath: string, atSeconds: number): string {
-  const short = ALARMS[alarmPlace(number)]?.short ?? ''
-  return `Alarm ${number}     ${clockTime(atSeconds)} in ${bath}: ${short}. ${explainAlarm(number)}`
 }

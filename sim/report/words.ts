@@ -17,6 +17,22 @@ export function celsius(value: number): string {
   return `${value.toFixed(1)} C`
 }
 
+/** Lines of at most 80 characters, those after the first with `indent` spaces before them. */
+export function wrapped(text: string, indent: number): string[] {
+  const lines: string[] = []
+  let line = ''
+  for (const word of text.split(' ')) {
+    const longer = line === '' ? word : `${line} ${word}`
+    if (longer.length > LINE_WIDTH && line.trim() !== '') {
+      lines.push(line)
+      line = ' '.repeat(indent) + word
+    } else line = longer
+  }
+  return [...lines, line]
+}
+
+const LINE_WIDTH = 80
+
 /** The usual cautions, for every page and report after which somebody may go and develop a film. */
 export const CAUTIONS = [
   'Photographic chemicals burn and sensitise: gloves, goggles, fresh air, and the safety data sheet of each product first.',
