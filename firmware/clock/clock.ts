@@ -217,7 +217,8 @@ function work(clock: Clock, estimates: Estimates, underway: Underway): void {
   clock.workedSeconds = nowSeconds
   view.elapsedSeconds = elapsed
   view.bridging = estimates.bridging
-  judgeTemperature(clock, estimates.bathCelsius, step)
+  // In an empty tank there is no bath to have a temperature.
+  if (!over) judgeTemperature(clock, estimates.bathCelsius, step)
   if (clock.rate !== undefined) {
     const progress = estimates.progress
     view.progress = progress
