@@ -12,48 +12,16 @@
  * When load is shed, rests become longer (`SHED_REST_SECONDS` in all), because the motor takes most of the power and
  * nothing while the tank stands: two-turn legs at 45 rpm then take a third less. Last, the speed falls to `leastRpm`.
  */
-import type { BaseFile } from '../baseFile.ts'
 import type { Agitation } from '../recipe/recipe.ts'
 import type { Estimates } from '../sense/estimates.ts'
-import { legTurnsOf, SHORTEST_LEG_TURNS, withinNet } from './legs.ts'
-import { createSpeedLoop, dutyFor, type SpeedLoop } from './speedLoop.ts'
-import type { AgitationView } from './view.ts'
+import { beginLeg } from './plan.ts'
+import { dutyFor, type Stretch } from './speedLoop.ts'
+import type { AgitationState } from './state.ts'
+
+export { type AgitationState, createAgitation } from './state.ts'
 
 /** What the session wants: turn by the programme; stop gently and keep the place in it; or motor off at once. */
 export type Want = 'turn' | 'rest' | 'off'
-
-export interface AgitationState {
-  view: AgitationView
-  loop: SpeedLoop
-  mostRpm: number
-  baseRestSeconds: number
-
-  /** The programme, and what is worked out from it. `undefined` before the first. */
-  agitation: Agitation | undefined
-  restSeconds: number
-  rampRpmPerSecond: number
-  netTurnsAtMost: number
-
-  turning: boolean
-  /** The leg under way or interrupted: its direction, reversal point and speed. 0 before the first leg. */
-  direction: -1 | 0 | 1
-  endTurns: number
-  legRpm: number
-  /** The leg was interrupted on its way, and goes on after the rest. */
-  interrupted: boolean
-  legIndex: number
-  /** The opening spell still to come or under way; when it is over (monotonic seconds). */
-  opening: 'due' | 'running' | 'over'
-  openingEndsSeconds: number
-  /** Not signed: the target of the last tick. */
-  targetRpm: number
-  /** Since when the tank has stood; and not to be driven before. */
-  standingSinceSeconds: number
-  waitUntilSeconds: number
-  /** Failed tries since the motor last turned the tank by `PROVEN_TURNS`; and where the try began. */
-  retries: number
-  triedFromTurns: number
-}
 
 /** Below this the tank counts as standing; the last tick of braking goes no slower than `STOP_RPM`. Assumed. */
 const STANDING_RPM = 1
@@ -67,43 +35,6 @@ const STALL_WAIT_SECONDS = 1
 export const RETRIES_AT_MOST = 4
 const RARELY_SECONDS = 20
 const PROVEN_TURNS = 0.5
-/** Further from the reversal point than a miss explains: the sequence goes on from where the tank is. Assumed. */
-const PLAN_MISS_TURNS = 0.2
-
-export function createAgitation(base: BaseFile): AgitationState {
-  return {
-    view: {
-      duty: 0,
-      targetRpm: 0,
-      direction: 0,
-      legs: 0,
-      reversals: 0,
-      atRest: true,
-      stalledForGood: false,
-      retrying: false,
-    },
-    loop: createSpeedLoop(base),
-    mostRpm: base.drive.mostRpm,
-    baseRestSeconds: base.drive.restSecondsAtLeast,
-    agitation: undefined,
-    restSeconds: base.drive.restSecondsAtLeast,
-    rampRpmPerSecond: 60,
-    netTurnsAtMost: NaN,
-    turning: false,
-    direction: 0,
-    endTurns: 0,
-    legRpm: 0,
-    interrupted: false,
-    legIndex: 0,
-    opening: 'over',
-    openingEndsSeconds: 0,
-    targetRpm: 0,
-    standingSinceSeconds: NaN,
-    waitUntilSeconds: 0,
-    retries: 0,
-    triedFromTurns: 0,
-  }
-}
 
 /** A bath's turning begins with `agitation` (checked), at `nowSeconds`. A turning tank first comes to rest. */
 export function beginProgramme(state: AgitationState, agitation: Agitation, nowSeconds: number): void {
@@ -166,54 +97,6 @@ function stand(state: AgitationState, estimates: Estimates, want: Want, shedding
   turn(state, estimates, want, shedding)
 }
 
-/** Chooses where the tank turns next, and starts. */
-function beginLeg(state: AgitationState, agitation: Agitation, estimates: Estimates): void {
-  const at = estimates.tankTurns
-  const before = state.direction
-  const isSameLeg = state.interrupted && (state.endTurns - at) * state.direction >= SHORTEST_LEG_TURNS
-  if (!isSameLeg) {
-    if (state.opening === 'due') planOpening(state, agitation, estimates)
-    else planLeg(state, agitation, at)
-    if (before !== 0 && before !== state.direction) state.view.reversals++
-    state.view.legs++
-  }
-  state.interrupted = false
-  state.turning = true
-  state.triedFromTurns = estimates.tankTravelTurns
-  state.view.atRest = false
-  state.view.direction = state.direction
-  state.view.retrying = state.retries > 0
-}
-
-/** One way, away from the turns that a cable may already have taken; ends by time, or where the net bound is. */
-function planOpening(state: AgitationState, agitation: Agitation, estimates: Estimates): void {
-  const opening = agitation.opening
-  if (opening === undefined) return
-  const at = estimates.tankTurns
-  state.opening = 'running'
-  state.openingEndsSeconds = estimates.nowSeconds + opening.seconds
-  state.direction = at > 0 ? -1 : 1
-  // Nearer than this the time ends it; further no opening of the longest recipe gets.
-  state.endTurns = withinNet(at + state.direction * 1e6, state.netTurnsAtMost)
-  state.legRpm = opening.rpm
-}
-
-function planLeg(state: AgitationState, agitation: Agitation, at: number): void {
-  state.opening = 'over'
-  // From where the sequence has come, so that misses do not add up; from the truth after a disturbance.
-  const missed = state.endTurns - at
-  const from = state.direction !== 0 && missed < PLAN_MISS_TURNS && missed > -PLAN_MISS_TURNS ? state.endTurns : at
-  const turns = legTurnsOf(agitation, state.legIndex++)
-  const before = state.direction
-  state.direction = before === 0 ? (at > 0 ? -1 : 1) : before > 0 ? -1 : 1
-  state.endTurns = withinNet(from + state.direction * turns, state.netTurnsAtMost)
-  if ((state.endTurns - at) * state.direction < SHORTEST_LEG_TURNS) {
-    state.direction = state.direction > 0 ? -1 : 1
-    state.endTurns = withinNet(from + state.direction * turns, state.netTurnsAtMost)
-  }
-  state.legRpm = agitation.rpm
-}
-
 /** The speed of this leg: the recipe's, less when load is shed, never above the base's. */
 function topRpm(state: AgitationState, shedding: number): number {
   let rpm = state.legRpm
@@ -232,54 +115,48 @@ function turn(state: AgitationState, estimates: Estimates, want: Want, shedding:
   if (state.retries > 0 && estimates.tankTravelTurns - state.triedFromTurns > PROVEN_TURNS) proven(state)
   const ramp = state.retries > 0 ? state.rampRpmPerSecond / 2 : state.rampRpmPerSecond
   const rpm = estimates.tankRpm * state.direction
-  let left = (state.endTurns - estimates.tankTurns) * state.direction
-  if (want === 'rest' || (state.opening === 'running' && isOpeningOver(state, estimates.nowSeconds, ramp))) {
-    left = endHere(state, estimates.tankTurns, rpm, ramp, left, want)
-  }
-  const room = left - (rpm * LEAD_SECONDS) / 60
-  let target = state.targetRpm + ramp * estimates.tickSeconds
+  if (state.opening === 'running') endOpeningInTime(state, estimates, rpm, ramp)
   const top = topRpm(state, shedding)
-  if (target > top) target = top
-  // v^2 = 2 a s, with rpm and turns: (v / 60)^2 = 2 (a / 60) s.
-  const brakable = room > 0 ? 120 * ramp * room : 0
-  const braking = target * target > brakable
-  if (braking) {
-    target = Math.sqrt(brakable)
-    if (!(target > STOP_RPM)) {
-      standStill(state)
-      return
-    }
+  const change = ramp * estimates.tickSeconds
+  let target = state.targetRpm + change
+  let stretch: Stretch = 'rising'
+  if (target >= top) {
+    target = top
+    if (state.targetRpm >= top) stretch = 'even'
   }
-  const stretch = braking ? 'braking' : target > state.targetRpm ? 'rising' : 'even'
-  state.targetRpm = target
-  state.view.targetRpm = target * state.direction
-  state.view.duty =
-    state.direction *
-    dutyFor(state.loop, target, rpm, stretch, stretch === 'rising' ? aheadOf(target, ramp, top) : target, estimates)
-}
-
-/** Where a rising target will be when the drive has followed. */
-function aheadOf(target: number, ramp: number, top: number): number {
-  const ahead = target + ramp * LEAD_SECONDS
-  return ahead > top ? top : ahead
-}
-
-function isOpeningOver(state: AgitationState, nowSeconds: number, ramp: number): boolean {
-  return nowSeconds >= state.openingEndsSeconds - state.targetRpm / ramp
-}
-
-/** Brings the leg to its end as soon as the ramp allows; an interrupted one keeps its reversal point. Returns the turns left. */
-function endHere(state: AgitationState, at: number, rpm: number, ramp: number, left: number, want: Want): number {
-  const needed = rpm > 0 ? (rpm * rpm) / (120 * ramp) + (rpm * LEAD_SECONDS) / 60 : 0
   if (want === 'rest') {
     state.interrupted = true
-  } else {
-    state.opening = 'over'
-    if (needed < left) {
-      state.endTurns = at + state.direction * needed
-    }
+    target = state.targetRpm - change
+    stretch = 'braking'
   }
-  return needed < left ? needed : left
+  const room = (state.endTurns - estimates.tankTurns) * state.direction - (rpm * LEAD_SECONDS) / 60
+  // v^2 = 2 a s, with rpm and turns: (v / 60)^2 = 2 (a / 60) s.
+  const brakable = room > 0 ? 120 * ramp * room : 0
+  if (target * target > brakable) {
+    target = Math.sqrt(brakable)
+    stretch = 'braking'
+  }
+  if (stretch === 'braking' && !(target > STOP_RPM)) {
+    standStill(state)
+    return
+  }
+  state.targetRpm = target
+  state.view.targetRpm = target * state.direction
+  let aheadRpm = target
+  if (stretch === 'rising') {
+    aheadRpm += ramp * LEAD_SECONDS
+    if (aheadRpm > top) aheadRpm = top
+  }
+  state.view.duty = state.direction * dutyFor(state.loop, target, rpm, stretch, aheadRpm, estimates)
+}
+
+/** Sets the opening's reversal point when the ramp has to begin for it to end in time. */
+function endOpeningInTime(state: AgitationState, estimates: Estimates, rpm: number, ramp: number): void {
+  if (estimates.nowSeconds < state.openingEndsSeconds - state.targetRpm / ramp) return
+  state.opening = 'over'
+  const needed = rpm > 0 ? (rpm * rpm) / (120 * ramp) + (rpm * LEAD_SECONDS) / 60 : 0
+  const left = (state.endTurns - estimates.tankTurns) * state.direction
+  if (needed < left) state.endTurns = estimates.tankTurns + state.direction * needed
 }
 
 /** The motor stalls: off, wait, and the other way round. */

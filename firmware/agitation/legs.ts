@@ -11,7 +11,7 @@ const GOLDEN = 0.6180339887
 /**
  * Where in the sequence a programme begins. Reversal points at the end of forward legs and of backward legs make two
  * golden sequences; from here on they fill each other's gaps better: simulated over durations, arcs and rests, the
- * variation is an eighth smaller than from 0, and net turns stay within three.
+ * variation is an eighth smaller than from 0, and net turns stay within five.
  */
 const FIRST_INDEX = 28
 /** A shorter leg moves hardly anything: it becomes a whole turn longer, which keeps its reversal point. */

@@ -7,7 +7,7 @@
  */
 import type { BaseFile } from '../baseFile.ts'
 import type { Estimates } from '../sense/estimates.ts'
-import { frictionVolts, nominalVolts } from '../sense/rotation.ts'
+import { frictionVolts, nominalVolts } from '../sense/rotationState.ts'
 
 export interface SpeedLoop {
   voltsPerRpm: number

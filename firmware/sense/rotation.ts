@@ -11,129 +11,13 @@
  * follow, `tankTurns` goes on with the rollers, so that legs still end and a tank that grips again is turned evenly.
  * No reading leads to NaN in rotation, whatever the supply says.
  */
-import type { BaseFile } from '../baseFile.ts'
 import type { Readings } from '../readings.ts'
 import type { Estimates } from './estimates.ts'
+import type { RotationSense } from './rotationState.ts'
 import { judgeMagnets, judgeShaft, judgeWithoutShaft, noteMagnet } from './turningTrouble.ts'
 import type { Underway } from './underway.ts'
 
-/** One object, made at start; numbers that a base file gave come first. */
-export interface RotationSense {
-  /** Turns of the tank from edge to edge, without slip; 0 without a disc. */
-  discTurns: number
-  /** Turns of the tank from magnet to magnet; 0 without magnets. */
-  magnetTurns: number
-  rpmPerVolt: number
-  frictionVolts: number
-  nominalVolts: number
-  leastDuty: number
-  stallAmps: number
-  /** Driven towards more than this any sound motor turns. */
-  surelyRpm: number
-
-  /** 1 forth, −1 back: of the last duty that was not 0. */
-  direction: 1 | -1
-  /** When the motion in this direction began. */
-  startedSeconds: number
-  /** Speed of the tank if nothing slipped, not signed; and what it is heading for at this duty. */
-  rollerRpm: number
-  headingRpm: number
-  /** For so many ticks the heading has hardly changed: what is measured then can be learned from. */
-  evenTicks: number
-  /** Learned: what the drive turns over what the base file lets expect. */
-  driveGain: number
-
-  discEdges: number
-  discEdgeSeconds: number
-  /** Way of the rollers in tank turns, signed; and what it was at the last edge, which was passed in that direction. */
-  rollerTurns: number
-  discEdgeTurns: number
-  discEdgeDirection: 1 | -1
-  discTrusted: boolean
-  /** Driven without an edge: for so long, and so far by the model. */
-  discSilentSeconds: number
-  discSilentTurns: number
-
-  magnetEdges: number
-  magnetTrusted: boolean
-  /** The angle at which magnets pass is known, and is this. */
-  magnetSeen: boolean
-  magnetAtTurns: number
-  /** Where the last magnet passed; way since, of any direction, and in one direction without a reversal. */
-  passTurns: number
-  silentTurns: number
-  runTurns: number
-  /** The run began with a magnet: the next magnet measures slip. */
-  runFromMagnet: boolean
-  slip: number
-  slipKnown: boolean
-
-  /** In the winding, smoothed; NaN without a current sense; and what it usually is while the tank turns evenly. */
-  windingAmps: number
-  usualAmps: number
-  /** The same while no magnet comes; NaN again with each magnet. */
-  silentAmps: number
-  overSeconds: number
-}
-
-/** Moving friction as a share of what it takes to start: assumed. */
-const FRICTION_SHARE = 0.6
-/** At this many times the least duty every sound motor breaks loose: assumed. Agitation starts with a little more. */
-export const SURE_START = 1.9
-/** Volts of one cell in the middle of its discharge: from the default pack's curve. */
-const NOMINAL_CELL_VOLTS = 3.7
-
-/** What the motor loses to friction, in volts, as the base file lets expect. */
-export function frictionVolts(base: BaseFile): number {
-  return FRICTION_SHARE * base.drive.leastDuty * nominalVolts(base)
-}
-
-/** What the pack gives where it cannot be read. */
-export function nominalVolts(base: BaseFile): number {
-  return base.pack.cells * NOMINAL_CELL_VOLTS
-}
-
-export function createRotationSense(base: BaseFile): RotationSense {
-  const edges = base.rotation.edgesPerShaftTurn * base.drive.shaftTurnsPerTankTurn
-  return {
-    discTurns: edges > 0 ? 1 / edges : 0,
-    magnetTurns: base.rotation.magnetsOnTank > 0 ? 1 / base.rotation.magnetsOnTank : 0,
-    rpmPerVolt: base.drive.rpmPerVolt,
-    frictionVolts: frictionVolts(base),
-    nominalVolts: nominalVolts(base),
-    leastDuty: base.drive.leastDuty,
-    stallAmps: base.limits.motorAmps,
-    surelyRpm: (SURE_START * base.drive.leastDuty * nominalVolts(base) - frictionVolts(base)) * base.drive.rpmPerVolt,
-    direction: 1,
-    startedSeconds: 0,
-    rollerRpm: 0,
-    headingRpm: 0,
-    evenTicks: 0,
-    driveGain: 1,
-    discEdges: 0,
-    discEdgeSeconds: 0,
-    rollerTurns: 0,
-    discEdgeTurns: 0,
-    discEdgeDirection: 1,
-    discTrusted: edges > 0,
-    discSilentSeconds: 0,
-    discSilentTurns: 0,
-    magnetEdges: 0,
-    magnetTrusted: base.rotation.magnetsOnTank > 0,
-    magnetSeen: false,
-    magnetAtTurns: 0,
-    passTurns: 0,
-    silentTurns: 0,
-    runTurns: 0,
-    runFromMagnet: false,
-    slip: 0,
-    slipKnown: false,
-    windingAmps: NaN,
-    usualAmps: NaN,
-    silentAmps: NaN,
-    overSeconds: 0,
-  }
-}
+export { createRotationSense, type RotationSense } from './rotationState.ts'
 
 /** Share of the way to the heading speed in a second, at most all of it: time constant of drive and load, assumed. */
 const DRIVE_SECONDS = 0.05
@@ -147,6 +31,10 @@ const RAMP_EDGE_WEIGHT = 0.2
 /** The drive's gain is learned over some seconds of even turning. */
 const GAIN_WEIGHT = 0.02
 const AMPS_WEIGHT = 0.3
+/** More is no current of such a motor but a wrong reading. Assumed. */
+const MOST_AMPS = 50
+/** More edges in a tick than twice what half a second of the fastest sensor gives: a count that jumped, not rotation. */
+const MOST_EDGES = 60
 /** A heading that changes by less in a tick is even. */
 const EVEN_SHARE = 0.04
 /** After so many even ticks the smoothed current has forgotten the ramp. */
@@ -165,18 +53,18 @@ export function senseRotation(s: RotationSense, readings: Readings, underway: Un
   }
   followDrive(s, readings.packVolts, readings.motorAmps, duty, tickSeconds)
   let rolled = (s.direction * s.rollerRpm * tickSeconds) / 60
-  if (s.discTurns > 0) rolled = followDisc(s, readings, rolled)
+  if (s.discTurns > 0) rolled = followDisc(s, readings, tickSeconds, rolled)
   if (duty !== 0) {
     if (s.discTrusted) {
       if (s.discSilentSeconds > 0) judgeShaft(s, estimates, duty)
     } else judgeWithoutShaft(s, estimates, duty, tickSeconds)
-  } else if (estimates.turningTrouble === 'stalled') estimates.turningTrouble = 'none'
+  } else if (estimates.turningTrouble === 'stalled') estimates.turningTrouble = s.tankTrouble
 
   const turned = rolled * (1 - s.slip)
   estimates.tankTurns += turned
   estimates.tankTravelTurns += turned < 0 ? -turned : turned
   if (s.magnetTurns > 0) followMagnets(s, readings, rolled, estimates)
-  estimates.tankRpm = s.direction * s.rollerRpm * (1 - s.slip)
+  estimates.tankRpm = s.rollerRpm > 0 ? s.direction * s.rollerRpm * (1 - s.slip) : 0
   estimates.rotationSource = s.magnetTrusted ? 'tank' : s.discTrusted ? 'shaft' : 'time'
 }
 
@@ -206,16 +94,22 @@ function followDrive(s: RotationSense, packVolts: number, packAmps: number, duty
   s.evenTicks = change < EVEN_SHARE * heading && -change < EVEN_SHARE * heading ? s.evenTicks + 1 : 0
   s.headingRpm = heading
   s.rollerRpm += ((heading * s.driveGain - s.rollerRpm) * tickSeconds) / (DRIVE_SECONDS + tickSeconds)
-  const amps = packAmps / size
-  s.windingAmps = s.windingAmps >= 0 ? s.windingAmps + (amps - s.windingAmps) * AMPS_WEIGHT : amps
+  // Over a very small duty the current of the winding would be all noise.
+  if (size > s.leastDuty / 2) {
+    const amps = packAmps < MOST_AMPS ? packAmps / size : NaN
+    s.windingAmps = s.windingAmps >= 0 ? s.windingAmps + (amps - s.windingAmps) * AMPS_WEIGHT : amps
+  }
   if (s.evenTicks > SETTLED_TICKS) learnAmps(s)
 }
 
 /** Takes in the disc's edges; returns the rollers' way in this tick, in tank turns. */
-function followDisc(s: RotationSense, readings: Readings, foretold: number): number {
+function followDisc(s: RotationSense, readings: Readings, tickSeconds: number, foretold: number): number {
   const edges = readings.shaftEdges - s.discEdges
   const nowSeconds = readings.nowSeconds
-  if (!(edges > 0)) return withoutEdge(s, nowSeconds, readings.tickSeconds, foretold)
+  if (!(edges > 0 && edges < MOST_EDGES)) {
+    if (edges >= MOST_EDGES) s.discEdges = readings.shaftEdges
+    return withoutEdge(s, nowSeconds, tickSeconds, foretold)
+  }
   s.discEdges = readings.shaftEdges
   if (!s.discTrusted) trustDisc(s)
   const onward = s.discEdgeDirection === s.direction
@@ -236,7 +130,7 @@ function followDisc(s: RotationSense, readings: Readings, foretold: number): num
   s.discSilentTurns = 0
   const beyond = (s.rollerRpm * (nowSeconds - edgeSeconds)) / 60
   const before = s.rollerTurns
-  s.rollerTurns = s.discEdgeTurns + s.direction * (beyond < s.discTurns ? beyond : s.discTurns)
+  s.rollerTurns = s.discEdgeTurns + s.direction * (beyond > 0 ? (beyond < s.discTurns ? beyond : s.discTurns) : 0)
   return s.rollerTurns - before
 }
 
@@ -247,8 +141,7 @@ function withoutEdge(s: RotationSense, nowSeconds: number, tickSeconds: number, 
     return foretold
   }
   const seconds = nowSeconds - (s.discEdgeSeconds > s.startedSeconds ? s.discEdgeSeconds : s.startedSeconds)
-  const mostRpm = (s.discTurns * 60) / seconds
-  if (s.rollerRpm > mostRpm) s.rollerRpm = mostRpm
+  if (seconds > 0 && s.rollerRpm * seconds > s.discTurns * 60) s.rollerRpm = (s.discTurns * 60) / seconds
   if (s.headingRpm > s.surelyRpm) {
     s.discSilentSeconds += tickSeconds
     s.discSilentTurns += (s.headingRpm * tickSeconds) / 60

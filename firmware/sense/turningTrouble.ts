@@ -12,7 +12,7 @@
  * The current is taken as what the driver draws from the pack; the winding's is that over the duty.
  */
 import type { Estimates } from './estimates.ts'
-import type { RotationSense } from './rotation.ts'
+import type { RotationSense } from './rotationState.ts'
 
 /** Driven without an edge for longer, and further by the model than so many edges: silent. Assumed; longer than any start takes. */
 const SILENT_SECONDS = 0.6
@@ -83,6 +83,7 @@ export function noteMagnet(s: RotationSense, magnets: number, beyondTurns: numbe
   s.silentTurns = beyondTurns
   s.silentAmps = NaN
   s.magnetTrusted = true
+  s.tankTrouble = 'none'
   const passedAt = estimates.tankTurns - s.direction * beyondTurns * (1 - s.slip)
   if (!s.magnetSeen) {
     s.magnetSeen = true
@@ -130,14 +131,9 @@ export function judgeMagnets(s: RotationSense, estimates: Estimates): void {
   if (!s.magnetTrusted || (s.usualAmps >= 0 && !(s.silentAmps >= 0))) return
   s.magnetTrusted = false
   const ratio = s.silentAmps / s.usualAmps
-  if (ratio > JAMMED_RATIO) {
-    estimates.turningTrouble = 'jammed'
-    estimates.slipFraction = 1
-  } else if (ratio < WALKED_OFF_RATIO) {
-    estimates.turningTrouble = 'walkedOff'
-    estimates.slipFraction = 1
-  } else {
-    estimates.turningTrouble = ratio >= 0 ? 'none' : 'walkedOff'
-    estimates.slipFraction = NaN
-  }
+  if (ratio > JAMMED_RATIO) s.tankTrouble = 'jammed'
+  else if (ratio < WALKED_OFF_RATIO) s.tankTrouble = 'walkedOff'
+  else s.tankTrouble = ratio >= 0 ? 'none' : 'walkedOff'
+  estimates.turningTrouble = s.tankTrouble
+  estimates.slipFraction = ratio > JAMMED_RATIO || ratio < WALKED_OFF_RATIO ? 1 : NaN
 }

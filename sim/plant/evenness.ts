@@ -11,6 +11,10 @@
  * A radius that the liquid never reaches has an `immersionCv` of 1 by definition; a bath without a turn is all zeros.
  */
 
+import { BINS, worstVariation } from './immersion.ts'
+
+export { immersedHalfAngle } from './immersion.ts'
+
 export interface Arcs {
   /** Half of the immersed arc at the inner, middle and outer turn of the film: 0 never immersed, pi always. */
   innerRadians: number
@@ -27,7 +31,6 @@ export interface EvennessReport {
   reversals: number
 }
 
-const BINS = 360
 const PLACES = 90
 /** Turning back by less than this is no reversal: assumed, 7 degrees. */
 const REVERSAL_TURNS = 0.02
@@ -73,12 +76,6 @@ export function createEvenness(): Evenness {
     direction: 0,
     furthestTurns: 0,
   }
-}
-
-/** Half of the immersed arc at a radius, in radians, with the surface `levelMillimetres` above the axis (negative below). */
-export function immersedHalfAngle(radiusMillimetres: number, levelMillimetres: number): number {
-  const cosine = -levelMillimetres / radiusMillimetres
-  return cosine >= 1 ? 0 : cosine <= -1 ? Math.PI : Math.acos(cosine)
 }
 
 /** A new bath: forgets everything. */
@@ -130,7 +127,7 @@ export function endEvenness(e: Evenness): EvennessReport {
     }
   }
   return {
-    immersionCv: worstCv(e),
+    immersionCv: worstVariation(e.seconds, e.sweptSeconds, e.halfTurns),
     longestDrySeconds,
     exchangesPerMinute: seconds > 0 ? (e.entries / PLACES / seconds) * 60 : 0,
     reversals: e.reversals,
@@ -239,41 +236,4 @@ function comeOut(e: Evenness, first: number, end: number, zeroSeconds: number, s
     drySince[index] = zeroSeconds + place * stepSeconds
     if (++index === PLACES) index = 0
   }
-}
-
-/** Folds the time at each angle with the immersed arc, for the radius where it comes out worst. */
-function worstCv(e: Evenness): number {
-  const upTo = new Float64Array(BINS + 1)
-  let whole = 0
-  for (let bin = 0; bin < BINS; bin++) {
-    whole += e.sweptSeconds[bin]
-    upTo[bin + 1] = upTo[bin] + whole + e.seconds[bin]
-  }
-  let worst = 0
-  for (let radius = 0; radius < 3; radius++) worst = Math.max(worst, cvOf(upTo, e.halfTurns[radius]))
-  return worst
-}
-
-function cvOf(upTo: Float64Array, halfTurns: number): number {
-  if (halfTurns <= 0) return 1
-  if (halfTurns >= 0.5) return 0
-  let sum = 0
-  let squares = 0
-  for (let place = 0; place < BINS; place++) {
-    const seconds =
-      secondsUpTo(upTo, (halfTurns - place / BINS) * BINS) - secondsUpTo(upTo, (-halfTurns - place / BINS) * BINS)
-    sum += seconds
-    squares += seconds * seconds
-  }
-  const mean = sum / BINS
-  const variance = squares / BINS - mean * mean
-  return variance > 0 ? Math.sqrt(variance) / mean : 0
-}
-
-/** Integral of the time at angles from 0 to `bins` (any real number; the pattern repeats every turn). */
-function secondsUpTo(upTo: Float64Array, bins: number): number {
-  const rounds = Math.floor(bins / BINS)
-  const within = bins - rounds * BINS
-  const bin = Math.min(Math.floor(within), BINS - 1)
-  return rounds * upTo[BINS] + upTo[bin] + (upTo[bin + 1] - upTo[bin]) * (within - bin)
 }

@@ -69,7 +69,7 @@ const RADIANS_PER_TURN = 2 * Math.PI
 /** Driver, both switches: assumed. */
 const DRIVER_OHMS = 0.3
 /** Keeps the coasting time constant finite where nothing drags. */
-const LEAST_DAMPING = 1e-7
+const LEAST_DAMPING = 1e-8
 
 /** Motor constants from a data sheet's figures, by the linear model; `timeConstantSeconds` is the bare motor's. */
 export function motorFromFigures(f: MotorFigures, timeConstantSeconds: number, breakawayFactor: number): GearMotor {

@@ -10,6 +10,7 @@ import {
   type Want,
 } from '../../../firmware/agitation/agitation.ts'
 import type { BaseFile } from '../../../firmware/baseFile.ts'
+import { defaultBase } from '../../../firmware/defaultBase.ts'
 import { createReadings, type Readings } from '../../../firmware/readings.ts'
 import type { Agitation } from '../../../firmware/recipe/recipe.ts'
 import { createEstimates, type Estimates } from '../../../firmware/sense/estimates.ts'
@@ -61,6 +62,11 @@ export function createRig(base: BaseFile, seed: number, millilitres = 300): Rig 
     duty: 0,
     lastTankTurns: 0,
   }
+}
+
+/** A base with these sensors. */
+export function baseWith(edgesPerShaftTurn: number, magnetsOnTank: number): BaseFile {
+  return { ...defaultBase, rotation: { edgesPerShaftTurn, magnetsOnTank } }
 }
 
 export function startProgramme(rig: Rig, agitation: Agitation): void {

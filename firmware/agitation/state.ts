@@ -1,0 +1,75 @@
+/**
+ * All that agitation keeps from tick to tick: one object made at start. Only `agitation.ts` and `plan.ts` change it.
+ */
+import type { BaseFile } from '../baseFile.ts'
+import type { Agitation } from '../recipe/recipe.ts'
+import { createSpeedLoop, type SpeedLoop } from './speedLoop.ts'
+import type { AgitationView } from './view.ts'
+
+export interface AgitationState {
+  view: AgitationView
+  loop: SpeedLoop
+  mostRpm: number
+  baseRestSeconds: number
+
+  /** The programme, and what is worked out from it. `undefined` before the first. */
+  agitation: Agitation | undefined
+  restSeconds: number
+  rampRpmPerSecond: number
+  netTurnsAtMost: number
+
+  turning: boolean
+  /** The leg under way or interrupted: its direction, reversal point and speed. 0 before the first leg. */
+  direction: -1 | 0 | 1
+  endTurns: number
+  legRpm: number
+  /** The leg was interrupted on its way, and goes on after the rest. */
+  interrupted: boolean
+  legIndex: number
+  /** The opening spell still to come or under way; when it is over (monotonic seconds). */
+  opening: 'due' | 'running' | 'over'
+  openingEndsSeconds: number
+  /** Not signed: the target of the last tick. */
+  targetRpm: number
+  /** Since when the tank has stood; and not to be driven before. */
+  standingSinceSeconds: number
+  waitUntilSeconds: number
+  /** Failed tries since the motor last turned the tank by `PROVEN_TURNS`; and where the try began. */
+  retries: number
+  triedFromTurns: number
+}
+
+export function createAgitation(base: BaseFile): AgitationState {
+  return {
+    view: {
+      duty: 0,
+      targetRpm: 0,
+      direction: 0,
+      legs: 0,
+      reversals: 0,
+      atRest: true,
+      stalledForGood: false,
+      retrying: false,
+    },
+    loop: createSpeedLoop(base),
+    mostRpm: base.drive.mostRpm,
+    baseRestSeconds: base.drive.restSecondsAtLeast,
+    agitation: undefined,
+    restSeconds: base.drive.restSecondsAtLeast,
+    rampRpmPerSecond: 60,
+    netTurnsAtMost: NaN,
+    turning: false,
+    direction: 0,
+    endTurns: 0,
+    legRpm: 0,
+    interrupted: false,
+    legIndex: 0,
+    opening: 'over',
+    openingEndsSeconds: 0,
+    targetRpm: 0,
+    standingSinceSeconds: NaN,
+    waitUntilSeconds: 0,
+    retries: 0,
+    triedFromTurns: 0,
+  }
+}
