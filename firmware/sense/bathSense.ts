@@ -47,6 +47,9 @@ const KNOWN_LAG_SIGMA = 0.003
 const START_SIGMA_CELSIUS = 0.5
 /** The same when no reading was ever good: all that is known is that a room is a room. */
 const UNKNOWN_SIGMA_CELSIUS = 5
+/** Where the session does not say what is poured: a small tank, and a bath between tap and kettle. */
+const UNKNOWN_MILLILITRES = 300
+const UNKNOWN_POUR_SIGMA_CELSIUS = 10
 /** What lag, conductance and heat may change from bath to bath: one sigma of their logarithms (assumed). */
 const LAG_CHANGE = 0.02
 const CONDUCTANCE_CHANGE = 0.1
@@ -138,11 +141,13 @@ function changeContents(sense: BathSense, underway: Underway, nowSeconds: number
   const from = sense.contents
   const to = underway.contents
   sense.contents = to
-  if (to === 'filling' || (to === 'full' && from !== 'filling')) begin(sense, underway)
+  // A tank that was empty and is full or draining was filled while nobody looked.
+  if (to === 'filling' || (from === 'empty' && to !== 'empty')) begin(sense, underway)
+  if (to !== 'filling' && observer.pouring) closePour(observer)
   if (to === 'full') {
-    closePour(observer)
     sense.counting = true
   } else if (to === 'draining') {
+    sense.counting = true
     sense.drainFromSeconds = since
   } else if (to === 'empty') {
     sense.counting = false
@@ -159,8 +164,16 @@ function begin(sense: BathSense, underway: Underway): void {
   p[27] += HEAT_CHANGE * HEAT_CHANGE
   if (isNaN(observer.probeCelsius)) startAt(observer, observer.roomCelsius, UNKNOWN_SIGMA_CELSIUS)
   const residue = sense.wet ? sense.residueMillilitres : 0
-  beginPour(observer, underway.millilitres, residue, underway.pourCelsius, underway.pourSigmaCelsius)
+  const millilitres = within(underway.millilitres, 20, 20000, UNKNOWN_MILLILITRES)
+  const pourCelsius = within(underway.pourCelsius, 0, 60, observer.bodyCelsius)
+  const pourSigmaCelsius = within(underway.pourSigmaCelsius, 0.1, 20, UNKNOWN_POUR_SIGMA_CELSIUS)
+  beginPour(observer, millilitres, residue, pourCelsius, pourSigmaCelsius)
   sense.counting = underway.startsWhen === 'contact'
+}
+
+/** `value` where it can be believed, else what to take in its place. */
+function within(value: number, low: number, high: number, otherwise: number): number {
+  return value >= low && value <= high ? value : otherwise
 }
 
 function readRoom(sense: BathSense, roomCounts: number): void {

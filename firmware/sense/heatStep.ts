@@ -29,6 +29,9 @@ const CALM_STEP_SECONDS = 4
 /** The steps into which a second of pouring is cut: the bath changes by degrees within it. */
 const POUR_STEP_SECONDS = 0.5
 
+/** A bath that holds no heat would have no temperature. */
+const LEAST_MILLILITRES = 1
+
 /** Filling goes on for `seconds`, at a rate that fills the tank in `fillSeconds`. */
 export function advancePour(
   observer: Observer,
@@ -115,7 +118,7 @@ function advance(
   counting: boolean,
 ): void {
   const body = Math.exp(observer.lnHeat)
-  const liquid = observer.liquidMillilitres * WATER_JOULES_PER_MILLILITRE_KELVIN
+  const liquid = Math.max(LEAST_MILLILITRES, observer.liquidMillilitres) * WATER_JOULES_PER_MILLILITRE_KELVIN
   const perKelvin = wetted * Math.exp(observer.lnConductance) * seconds
   const before = observer.bathCelsius
   const difference = before - observer.bodyCelsius
@@ -143,7 +146,7 @@ function count(observer: Observer, seconds: number, beforeCelsius: number, rate:
   }
   const step = progressStep(observer.speed, speed, seconds)
   observer.speed = speed
-  observer.progress += step
+  observer.progress = Math.max(0, observer.progress + step)
   const worth = step * observer.sensitivity
   observer.progressPerKelvin += worth
   observer.pendingWorth += worth
@@ -155,7 +158,7 @@ function spread(observer: Observer, wetted: number, immersed: number, bathNoise:
   const pouring = observer.pouring
   const seconds = observer.pendingSeconds
   const body = Math.exp(observer.lnHeat)
-  const liquid = observer.liquidMillilitres * WATER_JOULES_PER_MILLILITRE_KELVIN
+  const liquid = Math.max(LEAST_MILLILITRES, observer.liquidMillilitres) * WATER_JOULES_PER_MILLILITRE_KELVIN
   const conductance = wetted * Math.exp(observer.lnConductance) * seconds
   const damping = 1 / (1 + 0.5 * conductance * (1 / body + 1 / liquid))
   const perKelvin = conductance * damping
