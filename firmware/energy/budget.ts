@@ -1,5 +1,5 @@
 /**
- * What the rest of a session needs and what the pack still gives: enough or not, how far to shed load, when to call.
+ * What the rest of a session needs and what the pack still gives: enough or not.
  *
  * Needed: turns of each programme times what a turn was learned to cost, plus electronics for the time, times what
  * sessions were learned to take against their budget. Left: charge down to the end of discharge over what a coulomb
@@ -15,7 +15,7 @@ import { joulesPerTurn, turnSpread } from './load.ts'
 import type { EnergyState } from './state.ts'
 
 /** Not being able to finish is called out when its chance is above one in twenty. */
-const ONE_SIDED_95 = 1.645
+export const ONE_SIDED_95 = 1.645
 /** Taking a bottle, pouring out, the next bottle: between two baths, with the motor at rest (assumed). */
 export const HANDLING_SECONDS = 20
 /** Longer rests and fewer legs at the second level of shedding save about this part of the turning (assumed). */
@@ -23,15 +23,6 @@ const REST_SHEDDING = 0.85
 /** One sigma of a budget's time, as a fraction: before and after sessions were learned from (assumed). */
 const FIRST_SPREAD = 0.1
 const LEARNED_SPREAD = 0.03
-/** The promise: the operator is called at least this long before the pack is empty. */
-export const CALL_LEAD_SECONDS = 120
-/** Called earlier by this, for the end of discharge is only known so well (assumed). */
-const CALL_RESERVE_SECONDS = 60
-/** Judgements, 5 s apart, before one more step is shed, and before one is given back; and by how much it must fit. */
-const SHED_WAITS = 2
-const RESTORE_WAITS = 12
-const RESTORE_FACTOR = 1.1
-
 /** Tank turns in so many seconds of an agitation programme: legs of a trapezium each, with its rest. */
 export function turnsIn(agitation: Agitation, seconds: number, restSecondsAtLeast: number): number {
   const opening = agitation.opening
@@ -145,7 +136,7 @@ export function chargeAtEnd(state: EnergyState): number {
 }
 
 /** What the pack gives down to the end of discharge, with one sigma from charge and capacity together. */
-function writeLeft(state: EnergyState): void {
+export function writeLeft(state: EnergyState): void {
   const view = state.view
   const f = state.charge
   const end = chargeAtEnd(state)
@@ -166,7 +157,7 @@ function writeLeft(state: EnergyState): void {
 }
 
 /** What is still needed at the present level, less what was spent since it was reckoned. */
-function writeNeed(state: EnergyState): void {
+export function writeNeed(state: EnergyState): void {
   const view = state.view
   const needed = neededAt(state, view.shedding)
   view.neededJoules = needed
@@ -175,69 +166,19 @@ function writeNeed(state: EnergyState): void {
   view.enough = !state.read || view.leftJoules - marginOver(state, needed) >= needed
 }
 
-function neededAt(state: EnergyState, level: number): number {
+/** What the rest of the session needs at a level of shedding, in joules, less what was spent since it was reckoned. */
+export function neededAt(state: EnergyState, level: number): number {
   const spent = state.spentJoules - state.neededAtSpentJoules
   const now = state.needed[state.view.shedding]
   const part = now > 0 ? 1 - spent / now : 0
   return part > 0 ? state.needed[level] * part : 0
 }
 
-function marginOver(state: EnergyState, needed: number): number {
+/** By how much what is left has to be above this need, in joules, so that both spreads are covered. */
+export function marginOver(state: EnergyState, needed: number): number {
   const sigma = needed * state.neededSpread
   const left = state.view.leftSigmaJoules
   return ONE_SIDED_95 * Math.sqrt(sigma * sigma + left * left)
-}
-
-/** Every 5 s: what is left against what is needed; while a session runs, the shedding and the call. */
-export function judge(state: EnergyState): void {
-  writeLeft(state)
-  if (!state.budgeted) return
-  if (state.underway) {
-    shed(state)
-    callWhenShort(state)
-  }
-  writeNeed(state)
-}
-
-/** One step at a time, after waiting: each step has to show what it saves before the next one is taken. */
-function shed(state: EnergyState): void {
-  const view = state.view
-  const level = view.shedding
-  const needed = neededAt(state, level)
-  if (view.leftJoules < needed + marginOver(state, needed)) {
-    state.levelWaits = state.levelWaits > 0 ? state.levelWaits + 1 : 1
-    if (state.levelWaits >= SHED_WAITS && level < 3) moveTo(state, (level + 1) as 1 | 2 | 3)
-    return
-  }
-  const before = level > 0 ? neededAt(state, level - 1) * RESTORE_FACTOR : Infinity
-  if (view.leftJoules < before + marginOver(state, before)) {
-    state.levelWaits = 0
-    return
-  }
-  state.levelWaits = state.levelWaits < 0 ? state.levelWaits - 1 : -1
-  if (state.levelWaits <= -RESTORE_WAITS) moveTo(state, (level - 1) as 0 | 1 | 2)
-}
-
-/** Another level: what was spent so far is taken off all levels in proportion, so that counting starts afresh. */
-function moveTo(state: EnergyState, level: 0 | 1 | 2 | 3): void {
-  for (let i = 0; i < state.needed.length; i++) {
-    if (i !== state.view.shedding) state.needed[i] = neededAt(state, i)
-  }
-  state.needed[state.view.shedding] = neededAt(state, state.view.shedding)
-  state.neededAtSpentJoules = state.spentJoules
-  state.view.shedding = level
-  state.levelWaits = 0
-}
-
-/** Turning by hand has to be called for when the rest cannot be finished and the cautious time left is down to the lead. */
-function callWhenShort(state: EnergyState): void {
-  const view = state.view
-  const cautious = view.leftJoules - ONE_SIDED_95 * view.leftSigmaJoules
-  const seconds = cautious / state.watts
-  if (!view.callByHand) {
-    view.callByHand =
-      view.empty || (seconds < CALL_LEAD_SECONDS + CALL_RESERVE_SECONDS && cautious < neededAt(state, 3))
-  } else if (!view.empty && seconds > 2 * (CALL_LEAD_SECONDS + CALL_RESERVE_SECONDS)) view.callByHand = false
 }
 
 /** Puts the charge where a plan assumes it (0 to 1), in a room of `roomCelsius`: for a base that is not there to be asked. */

@@ -8,10 +8,11 @@
  */
 import type { AgitationView } from '../agitation/view.ts'
 import type { Estimates } from '../sense/estimates.ts'
-import { chargeAtEnd, judge } from './budget.ts'
+import { chargeAtEnd } from './budget.ts'
 import { anchorEmpty, countCoulombs, fitToCelsius, takeRest } from './charge.ts'
 import { chargeAtVolts } from './curve.ts'
 import { learnLeg } from './load.ts'
+import { judge } from './shed.ts'
 import type { EnergyState } from './state.ts'
 
 export { createEnergy, type EnergyState } from './state.ts'

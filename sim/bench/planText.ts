@@ -1,5 +1,5 @@
 /** A plan as a photographer reads it: what to mix, how warm to pour, how long, will the pack last, what to mind. */
-import type { Plan, PlannedBath } from './plan.ts'
+import type { Plan, PlannedBath } from './planShapes.ts'
 
 function minutes(seconds: number): string {
   const whole = Math.round(seconds)

@@ -1,17 +1,11 @@
 import { expect, test } from 'vitest'
 import { defaultBase } from '../../../firmware/defaultBase.ts'
-import {
-  beginSession,
-  budgetSession,
-  CALL_LEAD_SECONDS,
-  endSession,
-  sessionsLeft,
-  turnsIn,
-} from '../../../firmware/energy/budget.ts'
+import { beginSession, budgetSession, endSession, sessionsLeft, turnsIn } from '../../../firmware/energy/budget.ts'
 import { expectedSeconds } from '../../../firmware/energy/duration.ts'
 import { createEnergy, tickEnergy } from '../../../firmware/energy/energy.ts'
 import { exportLearned, importLearned } from '../../../firmware/energy/learned.ts'
 import { joulesPerTurn } from '../../../firmware/energy/load.ts'
+import { CALL_LEAD_SECONDS } from '../../../firmware/energy/shed.ts'
 import { colourNegative } from '../../../firmware/recipe/shipped/colourNegative.ts'
 import { createPackPlant, drawPackTruth } from '../../../sim/plant/pack.ts'
 import { createRandom } from '../../../sim/plant/random.ts'

@@ -1,0 +1,75 @@
+/**
+ * Every bath of a plan in turn: what tank it finds, how warm to pour it, what it leaves behind.
+ *
+ * Assumes that each bath is poured where the plan aims; then the next one finds the tank where this one left it.
+ */
+import { HANDLING_SECONDS } from '../../firmware/energy/budget.ts'
+import { expectedSeconds, processCelsius } from '../../firmware/energy/duration.ts'
+import type { Bath, Recipe } from '../../firmware/recipe/recipe.ts'
+import { chemistryMillilitres } from '../../firmware/tank/volume.ts'
+import type { PlannedBath } from './planShapes.ts'
+import { endCelsius, mixedForMean, type PourHeat, pourForMixed } from './pourHeat.ts'
+
+/** How far from its one temperature a bath with a coefficient is planned, where it names no range (assumed). */
+const COEFFICIENT_REACH = 2
+
+/** The range in which a bath works: what its recipe calls usable, else what its sheet covers; `null` where nothing is said. */
+export function bestCelsius(bath: Bath): [number, number] | null {
+  if (bath.usableCelsius !== undefined) return bath.usableCelsius
+  const rows = bath.rows
+  if (rows !== undefined && rows.length > 0) return [rows[0][0], rows[rows.length - 1][0]]
+  return bath.atCelsius === undefined ? null : [bath.atCelsius - COEFFICIENT_REACH, bath.atCelsius + COEFFICIENT_REACH]
+}
+
+/** Where to aim: the process temperature of a developed bath, the nearest usable one of any other. */
+function aimCelsius(bath: Bath, process: number): number {
+  const own = processCelsius(bath)
+  if (!isNaN(own)) return own
+  const range = bestCelsius(bath)
+  return range === null ? process : Math.min(range[1], Math.max(range[0], process))
+}
+
+function tenth(value: number): number {
+  return Math.round(value * 10) / 10
+}
+
+/** Every bath in turn, each poured where it should be: what it finds, what to pour, what it leaves. */
+export function planBaths(
+  recipe: Recipe,
+  heat: PourHeat,
+  roomCelsius: number,
+  films: number,
+  through: number,
+): PlannedBath[] {
+  let process = roomCelsius
+  for (let i = recipe.baths.length - 1; i >= 0; i--) {
+    const own = processCelsius(recipe.baths[i])
+    if (!isNaN(own)) process = own
+  }
+  let tankCelsius = roomCelsius
+  return recipe.baths.map((bath, index) => {
+    const aim = aimCelsius(bath, process)
+    const seconds = expectedSeconds(bath, aim, bath.kind === 'developed' ? through : 0, recipe.pour.fillSeconds)
+    const range = bestCelsius(bath)
+    const wanted = mixedForMean(heat, aim, roomCelsius, seconds)
+    const mixed = range === null ? wanted : Math.min(wanted, range[1])
+    let pour: [number, number] | null = null
+    if (range !== null) {
+      // Warmest right after mixing, coldest on the average of the bath: neither may leave the range.
+      const low = pourForMixed(heat, mixedForMean(heat, range[0], roomCelsius, seconds), tankCelsius)
+      const high = pourForMixed(heat, range[1], tankCelsius)
+      pour = [tenth(Math.min(low, high)), tenth(Math.max(low, high))]
+    }
+    const planned: PlannedBath = {
+      name: bath.name,
+      kind: bath.kind,
+      seconds: tenth(seconds),
+      leastMillilitres: chemistryMillilitres(recipe, index, films),
+      tankCelsius: tenth(tankCelsius),
+      pourCelsius: pour,
+      aimPourCelsius: tenth(pourForMixed(heat, mixed, tankCelsius)),
+    }
+    tankCelsius = endCelsius(heat, mixed, roomCelsius, seconds + HANDLING_SECONDS)
+    return planned
+  })
+}
