@@ -30,6 +30,11 @@ function mixLines(plan: Plan): string[] {
   ]
 }
 
+function daysText(daysLeft: number | null): string {
+  if (daysLeft === null) return 'age not known'
+  return daysLeft < 0 ? 'over its time' : `${Math.floor(daysLeft)} more days`
+}
+
 /** Lines of plain text, ending with a line feed. */
 export function planText(plan: Plan): string {
   const width = plan.baths.reduce((most, bath) => Math.max(most, bath.name.length), 4)
@@ -46,7 +51,7 @@ export function planText(plan: Plan): string {
   ]
   for (const one of plan.shelf) {
     const films = one.filmsLeft === null ? 'its sheet states no last film' : `${Math.floor(one.filmsLeft)} more films`
-    const days = one.daysLeft === null ? 'age not known' : `${Math.floor(one.daysLeft)} more days`
+    const days = daysText(one.daysLeft)
     lines.push(`Shelf    ${one.bath}: ${films}; ${days} (${one.source}).`)
   }
   if (plan.cautions.length > 0) lines.push('')
