@@ -9,46 +9,14 @@
  * the last 15 s every second. Whether the cue is due is decided every tick, by comparing the time. Nothing here fails:
  * when the probe does, the observer bridges and the bound widens.
  */
-import type { Rate } from '../recipe/rate.ts'
-import type { Bath, BathKind } from '../recipe/recipe.ts'
-import { timedSeconds } from '../recipe/reuse.ts'
 import type { Estimates } from '../sense/estimates.ts'
-import type { Contents, Underway } from '../sense/underway.ts'
+import type { Underway } from '../sense/underway.ts'
+import type { Clock } from './clockState.ts'
 import { secondsUntil } from './forecast.ts'
-import { createHabit, type Habit, learnHabit } from './operator.ts'
-import type { ClockView } from './view.ts'
+import { learnHabit } from './operator.ts'
+import { judgeTemperature } from './temperature.ts'
 
-export interface Clock {
-  view: ClockView
-  reaction: Habit
-  fill: Habit
-  drain: Habit
-  /** How well a press is known to stand for its act: one sigma. */
-  pressSigmaSeconds: number
-  /** The operator is known exactly: nothing is learned. */
-  known: boolean
-  kind: BathKind
-  rate: Rate | undefined
-  /** Of a bath by time, reuse and factors counted in. */
-  bathSeconds: number
-  usableLowCelsius: number
-  usableHighCelsius: number
-  contents: Contents
-  /** First contact; from when the time counts; NaN before. */
-  contactSeconds: number
-  startSeconds: number
-  workedSeconds: number
-  solvedSeconds: number
-  sumCelsiusSeconds: number
-  sumSeconds: number
-}
-
-export interface OperatorPrior {
-  reactionSeconds: number
-  reactionSigmaSeconds: number
-  /** The operator is known exactly, as on a trace: nothing is learned. */
-  known: boolean
-}
+export { beginBath, type Clock, createClock, type OperatorPrior } from './clockState.ts'
 
 /** The forecast is worked out anew so often, and near the end so often. */
 const SOLVE_SECONDS = 5
@@ -63,102 +31,6 @@ const BOUND_SIGMA = 2.1
 /** What the arithmetic leaves even when all is known: one sigma as a fraction (measured on the bench). */
 const ARITHMETIC_SIGMA = 0.0005
 const MOST_BOUND_PERCENT = 99
-
-/** A press stands for its act within this (assumed: wet gloves), at first contact and at the end of the drain. */
-const PRESS_SIGMA_SECONDS = 0.3
-const KNOWN_PRESS_SIGMA_SECONDS = 0.03
-
-/** Outside a sheet or a range only counts beyond this: a sheet's end row is poured at, and a probe scatters (assumed). */
-const OUTSIDE_CELSIUS = 0.1
-
-/** Filling and draining habits start from the recipe's times with this spread, as a fraction (assumed). */
-const HAND_SPREAD = 0.15
-
-export function createClock(prior: OperatorPrior): Clock {
-  return {
-    view: createView(),
-    reaction: createHabit(prior.reactionSeconds, prior.reactionSigmaSeconds),
-    fill: createHabit(NaN, 0),
-    drain: createHabit(NaN, 0),
-    known: prior.known,
-    pressSigmaSeconds: prior.known ? KNOWN_PRESS_SIGMA_SECONDS : PRESS_SIGMA_SECONDS,
-    kind: 'timed',
-    rate: undefined,
-    bathSeconds: NaN,
-    usableLowCelsius: -1e9,
-    usableHighCelsius: 1e9,
-    contents: 'empty',
-    contactSeconds: NaN,
-    startSeconds: NaN,
-    workedSeconds: NaN,
-    solvedSeconds: NaN,
-    sumCelsiusSeconds: 0,
-    sumSeconds: 0,
-  }
-}
-
-function createView(): ClockView {
-  return {
-    progress: 0,
-    boundPercent: 0,
-    cueAtSeconds: NaN,
-    endAtSeconds: NaN,
-    due: false,
-    elapsedSeconds: 0,
-    overdueSeconds: NaN,
-    outsideSheet: false,
-    outsideSheetSeconds: 0,
-    usable: 'within',
-    meanCelsius: NaN,
-    lowCelsius: NaN,
-    highCelsius: NaN,
-    bridging: false,
-  }
-}
-
-/** A bath of the recipe is next; its time has not begun. `rate` is `undefined` for a bath by time. */
-export function beginBath(
-  clock: Clock,
-  bath: Bath,
-  filmsPerLitre: number,
-  rate: Rate | undefined,
-  pour: { fillSeconds: number; drainSeconds: number },
-): void {
-  const view = clock.view
-  clock.kind = bath.kind
-  clock.rate = bath.kind === 'developed' ? rate : undefined
-  clock.bathSeconds = bath.kind === 'developed' ? NaN : timedSeconds(bath, filmsPerLitre)
-  clock.usableLowCelsius = bath.usableCelsius === undefined ? -1e9 : bath.usableCelsius[0]
-  clock.usableHighCelsius = bath.usableCelsius === undefined ? 1e9 : bath.usableCelsius[1]
-  clock.contents = 'empty'
-  clock.contactSeconds = NaN
-  clock.startSeconds = NaN
-  clock.workedSeconds = NaN
-  clock.solvedSeconds = NaN
-  clock.sumCelsiusSeconds = 0
-  clock.sumSeconds = 0
-  if (isNaN(clock.fill.meanSeconds)) startHabit(clock.fill, pour.fillSeconds)
-  if (isNaN(clock.drain.meanSeconds)) startHabit(clock.drain, pour.drainSeconds)
-  view.progress = 0
-  view.boundPercent = 0
-  view.cueAtSeconds = NaN
-  view.endAtSeconds = NaN
-  view.due = false
-  view.elapsedSeconds = 0
-  view.overdueSeconds = NaN
-  view.outsideSheet = false
-  view.outsideSheetSeconds = 0
-  view.usable = 'within'
-  view.meanCelsius = NaN
-  view.lowCelsius = NaN
-  view.highCelsius = NaN
-  view.bridging = false
-}
-
-function startHabit(habit: Habit, seconds: number): void {
-  habit.meanSeconds = seconds
-  habit.sigmaSeconds = HAND_SPREAD * seconds
-}
 
 /**
  * The bath is over. What was counted stays for the record; the last fraction of a second, to the moment of the press,
@@ -241,26 +113,6 @@ function work(clock: Clock, estimates: Estimates, underway: Underway): void {
     clock.solvedSeconds = nowSeconds
     solve(clock, estimates, underway, nowSeconds)
   }
-}
-
-/** Where the bath's temperature stands against its sheet and its usable range, and its mean, low and high. */
-function judgeTemperature(clock: Clock, celsius: number, stepSeconds: number): void {
-  if (clock.contents === 'filling' || isNaN(celsius)) return
-  const view = clock.view
-  const rate = clock.rate
-  if (rate !== undefined) {
-    view.outsideSheet =
-      celsius < rate.sheetLowCelsius - OUTSIDE_CELSIUS || celsius > rate.sheetHighCelsius + OUTSIDE_CELSIUS
-    if (view.outsideSheet) view.outsideSheetSeconds += stepSeconds
-  }
-  if (celsius < clock.usableLowCelsius - OUTSIDE_CELSIUS) view.usable = 'tooCold'
-  else if (celsius > clock.usableHighCelsius + OUTSIDE_CELSIUS) view.usable = 'tooWarm'
-  else view.usable = 'within'
-  clock.sumCelsiusSeconds += celsius * stepSeconds
-  clock.sumSeconds += stepSeconds
-  view.meanCelsius = clock.sumSeconds > 0 ? clock.sumCelsiusSeconds / clock.sumSeconds : celsius
-  if (!(celsius >= view.lowCelsius)) view.lowCelsius = celsius
-  if (!(celsius <= view.highCelsius)) view.highCelsius = celsius
 }
 
 /** When the bath will have acted, and when the operator has to be called for that. */

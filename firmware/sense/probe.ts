@@ -22,6 +22,10 @@ export interface ProbeJudge {
 
   counts: number
   beforeCounts: number
+  /** What a count is worth, where that was worked out, and how far from there it still holds. */
+  kelvinPerCount: number
+  perCountCounts: number
+  perCountReach: number
   /** Mean squared second difference, in counts²: six times the variance of a reading on a smooth course. */
   roughCounts2: number
   /** How often the reading differed from the one before, as a fraction: 0 for a quiet converter. */
@@ -69,6 +73,8 @@ const SHOULD_MOVE_CELSIUS = 0.3
 /** Scatter of an averaged reading before any is known, in counts; and the least, for rounding and what is not modelled. */
 const NOISE_COUNTS = 0.5
 const LEAST_NOISE_COUNTS = 0.3
+/** What a count is worth changes by a few percent over this fraction of full scale, which a noise may be wrong by. */
+const PER_COUNT_REACH = 0.02
 /** Share of a new reading in the running means. */
 const SHARE = 0.04
 
@@ -81,6 +87,9 @@ export function createProbeJudge(curve: Curve): ProbeJudge {
     varianceKelvin2: 1,
     counts: NaN,
     beforeCounts: NaN,
+    kelvinPerCount: NaN,
+    perCountCounts: NaN,
+    perCountReach: PER_COUNT_REACH * curve.fullScaleCounts,
     roughCounts2: 6 * NOISE_COUNTS * NOISE_COUNTS,
     changedShare: 0.2,
     alike: 0,
@@ -145,7 +154,12 @@ function look(judge: ProbeJudge, counts: number, expectedMoveCelsius: number, mo
   const before = judge.celsius
   judge.celsius = celsiusFromCounts(curve, counts)
   if (!(judge.celsius > COLDEST_CELSIUS && judge.celsius < WARMEST_CELSIUS)) return 'outOfRange'
-  const perCount = kelvinPerCount(curve, counts)
+  const moved = counts - judge.perCountCounts
+  if (!(moved < judge.perCountReach && moved > -judge.perCountReach)) {
+    judge.perCountCounts = counts
+    judge.kelvinPerCount = kelvinPerCount(curve, counts)
+  }
+  const perCount = judge.kelvinPerCount
   const change = counts - judge.counts
   const second = change - (judge.counts - judge.beforeCounts)
   if (change === 0) {
