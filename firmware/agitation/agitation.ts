@@ -97,26 +97,39 @@ function stand(state: AgitationState, estimates: Estimates, want: Want, shedding
   turn(state, estimates, want, shedding)
 }
 
-/** The speed of this leg: the recipe's, less when load is shed, never above the base's. */
-function topRpm(state: AgitationState, shedding: number): number {
-  let rpm = state.legRpm
-  const agitation = state.agitation
-  if (shedding >= 3 && agitation !== undefined && agitation.leastRpm !== undefined && agitation.leastRpm < rpm) {
-    rpm = agitation.leastRpm
-  }
-  return rpm < state.mostRpm ? rpm : state.mostRpm
+function turn(state: AgitationState, estimates: Estimates, want: Want, shedding: number): void {
+  const loop = state.loop
+  const direction = state.direction
+  const rpm = estimates.tankRpm * direction
+  const left = (state.endTurns - estimates.tankTurns) * direction
+  if (estimates.turningTrouble === 'stalled') giveWay(state, estimates.nowSeconds)
+  else if (
+    state.targetRpm === state.topRpm &&
+    left > state.brakingTurns &&
+    estimates.nowSeconds < state.cruiseUntilSeconds &&
+    shedding === state.shedding &&
+    want === 'turn' &&
+    state.retries === 0
+  ) {
+    state.view.duty = direction * dutyFor(loop, state.targetRpm, rpm, 'even', state.targetRpm, estimates)
+  } else changeSpeed(state, estimates, rpm, left, want, shedding)
 }
 
-function turn(state: AgitationState, estimates: Estimates, want: Want, shedding: number): void {
-  if (estimates.turningTrouble === 'stalled') {
-    giveWay(state, estimates.nowSeconds)
-    return
-  }
+/** Ramps, the end of a leg, and whatever else is not turning evenly on. */
+function changeSpeed(
+  state: AgitationState,
+  estimates: Estimates,
+  rpm: number,
+  turnsLeft: number,
+  want: Want,
+  shedding: number,
+): void {
+  let left = turnsLeft
   if (state.retries > 0 && estimates.tankTravelTurns - state.triedFromTurns > PROVEN_TURNS) proven(state)
   const ramp = state.retries > 0 ? state.rampRpmPerSecond / 2 : state.rampRpmPerSecond
-  const rpm = estimates.tankRpm * state.direction
-  if (state.opening === 'running') endOpeningInTime(state, estimates, rpm, ramp)
-  const top = topRpm(state, shedding)
+  if (shedding !== state.shedding || state.topRpm < 0) setTop(state, shedding)
+  if (estimates.nowSeconds >= state.cruiseUntilSeconds) left = endOpening(state, estimates.tankTurns, rpm, left)
+  const top = state.topRpm
   const change = ramp * estimates.tickSeconds
   let target = state.targetRpm + change
   let stretch: Stretch = 'rising'
@@ -129,7 +142,7 @@ function turn(state: AgitationState, estimates: Estimates, want: Want, shedding:
     target = state.targetRpm - change
     stretch = 'braking'
   }
-  const room = (state.endTurns - estimates.tankTurns) * state.direction - (rpm * LEAD_SECONDS) / 60
+  const room = left - (rpm * LEAD_SECONDS) / 60
   // v^2 = 2 a s, with rpm and turns: (v / 60)^2 = 2 (a / 60) s.
   const brakable = room > 0 ? 120 * ramp * room : 0
   if (target * target > brakable) {
@@ -150,13 +163,31 @@ function turn(state: AgitationState, estimates: Estimates, want: Want, shedding:
   state.view.duty = state.direction * dutyFor(state.loop, target, rpm, stretch, aheadRpm, estimates)
 }
 
-/** Sets the opening's reversal point when the ramp has to begin for it to end in time. */
-function endOpeningInTime(state: AgitationState, estimates: Estimates, rpm: number, ramp: number): void {
-  if (estimates.nowSeconds < state.openingEndsSeconds - state.targetRpm / ramp) return
-  state.opening = 'over'
+/** The speed of this leg (the recipe's, less when load is shed, never above the base's), and how far from its end it stays even. */
+function setTop(state: AgitationState, shedding: number): void {
+  let rpm = state.legRpm
+  const agitation = state.agitation
+  if (shedding >= 3 && agitation !== undefined && agitation.leastRpm !== undefined && agitation.leastRpm < rpm) {
+    rpm = agitation.leastRpm
+  }
+  if (rpm > state.mostRpm) rpm = state.mostRpm
+  state.shedding = shedding
+  state.topRpm = rpm
+  // A little early: then it is worked out exactly.
+  state.brakingTurns = (rpm * rpm) / (120 * state.rampRpmPerSecond) + (1.3 * rpm * LEAD_SECONDS) / 60
+  state.cruiseUntilSeconds =
+    state.opening === 'running' ? state.openingEndsSeconds - rpm / state.rampRpmPerSecond : Infinity
+}
+
+/** The ramp has to begin for the opening to end in time: sets its reversal point. Returns the turns left. */
+function endOpening(state: AgitationState, at: number, rpm: number, left: number): number {
+  const ramp = state.rampRpmPerSecond
   const needed = rpm > 0 ? (rpm * rpm) / (120 * ramp) + (rpm * LEAD_SECONDS) / 60 : 0
-  const left = (state.endTurns - estimates.tankTurns) * state.direction
-  if (needed < left) state.endTurns = estimates.tankTurns + state.direction * needed
+  state.opening = 'over'
+  state.cruiseUntilSeconds = Infinity
+  if (!(needed < left)) return left
+  state.endTurns = at + state.direction * needed
+  return needed
 }
 
 /** The motor stalls: off, wait, and the other way round. */

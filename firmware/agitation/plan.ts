@@ -25,6 +25,7 @@ export function beginLeg(state: AgitationState, agitation: Agitation, estimates:
     state.view.legs++
   }
   state.interrupted = false
+  state.topRpm = -1
   state.turning = true
   state.triedFromTurns = estimates.tankTravelTurns
   state.view.atRest = false

@@ -51,21 +51,22 @@ export function dutyFor(
   estimates: Estimates,
 ): number {
   const packVolts = estimates.packVolts > 1 && estimates.packVolts < 60 ? estimates.packVolts : loop.nominalVolts
-  let volts = aheadRpm * loop.voltsPerRpm + loop.frictionVolts + loop.integralVolts
-  const blind = estimates.rotationSource === 'time'
-  if (!blind) {
-    const errorVolts = (targetRpm - rpm) * loop.voltsPerRpm
-    volts += errorVolts * PROPORTIONAL
-    // A motor that has not broken loose by then needs more; at full volts nothing more can be given.
-    const learning = stretch === 'even' || (stretch === 'rising' && rpm < STUCK_RPM && targetRpm > 4 * STUCK_RPM)
-    if (learning && !(volts > packVolts && errorVolts > 0)) {
-      const integral = loop.integralVolts + errorVolts * INTEGRAL_PER_SECOND * estimates.tickSeconds
-      if (integral < INTEGRAL_VOLTS_AT_MOST && integral > -INTEGRAL_VOLTS_AT_MOST) loop.integralVolts = integral
-    }
-  }
+  const errorVolts = estimates.rotationSource === 'time' ? 0 : (targetRpm - rpm) * loop.voltsPerRpm
+  const volts = aheadRpm * loop.voltsPerRpm + loop.frictionVolts + loop.integralVolts + errorVolts * PROPORTIONAL
+  if (stretch === 'even') learn(loop, errorVolts, volts < packVolts, estimates.tickSeconds)
   const duty = volts / packVolts
-  if (duty >= 1) return 1
-  if (stretch === 'braking') return duty > 0 ? duty : 0
-  const least = rpm < STUCK_RPM ? loop.leastDuty * START_FACTOR : loop.leastDuty
-  return duty > least ? duty : least
+  if (stretch === 'braking') return duty > 0 ? (duty < 1 ? duty : 1) : 0
+  if (rpm > STUCK_RPM) return duty > loop.leastDuty ? (duty < 1 ? duty : 1) : loop.leastDuty
+  // A motor that has not broken loose when it should turn at some speed needs more.
+  if (stretch === 'rising' && targetRpm > 4 * STUCK_RPM)
+    learn(loop, errorVolts, volts < packVolts, estimates.tickSeconds)
+  const least = loop.leastDuty * START_FACTOR
+  return duty > least ? (duty < 1 ? duty : 1) : least
+}
+
+/** Where the pack has no more volts to give there is nothing to be learned from being too slow. */
+function learn(loop: SpeedLoop, errorVolts: number, hasMore: boolean, tickSeconds: number): void {
+  if (!hasMore && errorVolts > 0) return
+  const integral = loop.integralVolts + errorVolts * INTEGRAL_PER_SECOND * tickSeconds
+  if (integral < INTEGRAL_VOLTS_AT_MOST && integral > -INTEGRAL_VOLTS_AT_MOST) loop.integralVolts = integral
 }

@@ -23,6 +23,12 @@ export interface AgitationState {
   direction: -1 | 0 | 1
   endTurns: number
   legRpm: number
+  /** Of the leg under way, worked out when it starts or shedding changes; -1 before. */
+  topRpm: number
+  /** Further than this from its end, and before this moment, the leg goes evenly on. */
+  brakingTurns: number
+  cruiseUntilSeconds: number
+  shedding: number
   /** The leg was interrupted on its way, and goes on after the rest. */
   interrupted: boolean
   legIndex: number
@@ -62,6 +68,10 @@ export function createAgitation(base: BaseFile): AgitationState {
     direction: 0,
     endTurns: 0,
     legRpm: 0,
+    topRpm: -1,
+    brakingTurns: 0,
+    cruiseUntilSeconds: Infinity,
+    shedding: 0,
     interrupted: false,
     legIndex: 0,
     opening: 'over',

@@ -14,7 +14,7 @@
 import type { Readings } from '../readings.ts'
 import type { Estimates } from './estimates.ts'
 import type { RotationSense } from './rotationState.ts'
-import { judgeMagnets, judgeShaft, judgeWithoutShaft, noteMagnet } from './turningTrouble.ts'
+import { judgeMagnets, judgeShaft, judgeStraying, judgeWithoutShaft, noteMagnet } from './turningTrouble.ts'
 import type { Underway } from './underway.ts'
 
 export { createRotationSense, type RotationSense } from './rotationState.ts'
@@ -29,7 +29,7 @@ const LONGEST_TICK_SECONDS = 0.5
 const EDGE_WEIGHT = 0.7
 const RAMP_EDGE_WEIGHT = 0.2
 /** The drive's gain is learned over some seconds of even turning. */
-const GAIN_WEIGHT = 0.02
+const GAIN_WEIGHT = 0.1
 const AMPS_WEIGHT = 0.3
 /** More is no current of such a motor but a wrong reading. Assumed. */
 const MOST_AMPS = 50
@@ -39,27 +39,30 @@ const MOST_EDGES = 60
 const EVEN_SHARE = 0.04
 /** After so many even ticks the smoothed current has forgotten the ramp. */
 const SETTLED_TICKS = 6
-const USUAL_WEIGHT = 0.02
-const SILENT_WEIGHT = 0.1
+const USUAL_WEIGHT = 0.1
+const SILENT_WEIGHT = 0.3
 
 /** Every tick, first of all: brings the rotation's estimates up to this tick's readings. */
 export function senseRotation(s: RotationSense, readings: Readings, underway: Underway, estimates: Estimates): void {
   const duty = underway.motorDuty
+  if (duty === 0 && s.rollerRpm === 0) {
+    rest(s, readings, estimates)
+    return
+  }
   const tick = readings.tickSeconds
   const tickSeconds = tick > 0 ? (tick < LONGEST_TICK_SECONDS ? tick : LONGEST_TICK_SECONDS) : 0
-  if (duty !== 0) {
-    if (duty > 0 !== s.direction > 0) turnRound(s, duty > 0 ? 1 : -1)
+  if (duty === 0) coast(s, tickSeconds)
+  else {
+    if (duty > 0 !== s.direction > 0) turnRound(s, duty > 0 ? 1 : -1, estimates)
     if (s.rollerRpm === 0) s.startedSeconds = readings.nowSeconds - tickSeconds
+    followDrive(s, readings, duty, tickSeconds)
   }
-  followDrive(s, readings.packVolts, readings.motorAmps, duty, tickSeconds)
   let rolled = (s.direction * s.rollerRpm * tickSeconds) / 60
   if (s.discTurns > 0) rolled = followDisc(s, readings, tickSeconds, rolled)
   if (duty !== 0) {
-    if (s.discTrusted) {
-      if (s.discSilentSeconds > 0) judgeShaft(s, estimates, duty)
-    } else judgeWithoutShaft(s, estimates, duty, tickSeconds)
-  } else if (estimates.turningTrouble === 'stalled') estimates.turningTrouble = s.tankTrouble
-
+    if (!s.discTrusted) judgeWithoutShaft(s, estimates, duty, tickSeconds)
+    else if (s.discSilentSeconds > 0) judgeShaft(s, estimates, duty)
+  }
   const turned = rolled * (1 - s.slip)
   estimates.tankTurns += turned
   estimates.tankTravelTurns += turned < 0 ? -turned : turned
@@ -68,25 +71,38 @@ export function senseRotation(s: RotationSense, readings: Readings, underway: Un
   estimates.rotationSource = s.magnetTrusted ? 'tank' : s.discTrusted ? 'shaft' : 'time'
 }
 
-function turnRound(s: RotationSense, direction: 1 | -1): void {
-  s.direction = direction
-  s.rollerRpm = 0
-  s.runTurns = 0
-  s.runFromMagnet = false
+/** Motor off and the tank at rest: edges that come now are a hand's, and are not counted. */
+function rest(s: RotationSense, readings: Readings, estimates: Estimates): void {
+  estimates.tankRpm = 0
+  s.discEdges = readings.shaftEdges
+  s.magnetEdges = readings.tankEdges
+  if (estimates.turningTrouble === 'stalled') estimates.turningTrouble = s.tankTrouble
 }
 
-/** Foretells the speed from the volts at the motor; when it coasts, from how fast friction stops it at least. */
-function followDrive(s: RotationSense, packVolts: number, packAmps: number, duty: number, tickSeconds: number): void {
-  if (duty === 0) {
-    const slower = s.rollerRpm - COAST_RPM_PER_SECOND * tickSeconds
-    s.rollerRpm = slower > 0 ? slower : 0
-    s.headingRpm = 0
-    s.evenTicks = 0
-    s.discSilentSeconds = 0
-    s.discSilentTurns = 0
-    s.overSeconds = 0
-    return
-  }
+/** A new direction, from rest: what the magnets tell begins anew, unless they have stayed away for too long already. */
+function turnRound(s: RotationSense, direction: 1 | -1, estimates: Estimates): void {
+  s.direction = direction
+  s.rollerRpm = 0
+  s.silentBeforeTurns += s.runTurns
+  s.runTurns = 0
+  s.runFromMagnet = false
+  if (s.magnetTurns > 0) judgeStraying(s, estimates)
+}
+
+/** How fast a tank with the motor off still turns at most. */
+function coast(s: RotationSense, tickSeconds: number): void {
+  const slower = s.rollerRpm - COAST_RPM_PER_SECOND * tickSeconds
+  s.rollerRpm = slower > 0 ? slower : 0
+  s.headingRpm = 0
+  s.evenTicks = 0
+  s.discSilentSeconds = 0
+  s.discSilentTurns = 0
+  s.overSeconds = 0
+}
+
+/** Foretells the speed from the volts at the motor. */
+function followDrive(s: RotationSense, readings: Readings, duty: number, tickSeconds: number): void {
+  const packVolts = readings.packVolts
   const size = duty < 0 ? -duty : duty
   const volts = size * (packVolts > 1 && packVolts < 60 ? packVolts : s.nominalVolts)
   const heading = volts > s.frictionVolts ? (volts - s.frictionVolts) * s.rpmPerVolt : 0
@@ -94,12 +110,16 @@ function followDrive(s: RotationSense, packVolts: number, packAmps: number, duty
   s.evenTicks = change < EVEN_SHARE * heading && -change < EVEN_SHARE * heading ? s.evenTicks + 1 : 0
   s.headingRpm = heading
   s.rollerRpm += ((heading * s.driveGain - s.rollerRpm) * tickSeconds) / (DRIVE_SECONDS + tickSeconds)
-  // Over a very small duty the current of the winding would be all noise.
-  if (size > s.leastDuty / 2) {
-    const amps = packAmps < MOST_AMPS ? packAmps / size : NaN
-    s.windingAmps = s.windingAmps >= 0 ? s.windingAmps + (amps - s.windingAmps) * AMPS_WEIGHT : amps
-  }
-  if (s.evenTicks > SETTLED_TICKS) learnAmps(s)
+  // The current is looked at once a second, more often only when a stall is suspected or nothing else could tell it.
+  if (readings.slow || s.discSilentSeconds > 0 || !s.discTrusted) followAmps(s, readings.motorAmps, size)
+}
+
+/** The winding's current is the pack's over the duty; over a very small duty that would be all noise. */
+function followAmps(s: RotationSense, packAmps: number, size: number): void {
+  if (size < s.leastDuty / 2) return
+  const amps = packAmps < MOST_AMPS ? packAmps / size : NaN
+  s.windingAmps = s.windingAmps >= 0 ? s.windingAmps + (amps - s.windingAmps) * AMPS_WEIGHT : amps
+  if (s.evenTicks > SETTLED_TICKS && s.magnetTurns > 0 && amps >= 0) learnAmps(s, amps)
 }
 
 /** Takes in the disc's edges; returns the rollers' way in this tick, in tank turns. */
@@ -120,14 +140,16 @@ function followDisc(s: RotationSense, readings: Readings, tickSeconds: number, f
     // The mean since the last edge is behind the times: a coasting tank is never faster than foretold.
     if (s.headingRpm > 0 || measuredRpm < s.rollerRpm)
       s.rollerRpm += (measuredRpm - s.rollerRpm) * (s.evenTicks > 0 ? EDGE_WEIGHT : RAMP_EDGE_WEIGHT)
-    if (s.evenTicks > 0) learnDrive(s, measuredRpm)
+    if (readings.slow && s.evenTicks > 0) learnDrive(s, measuredRpm)
   }
   // The first edge after a reversal is the one that was passed last.
   s.discEdgeTurns += s.direction * (onward ? edges : edges - 1) * s.discTurns
-  s.discEdgeDirection = s.direction
+  if (!onward) s.discEdgeDirection = s.direction
   s.discEdgeSeconds = edgeSeconds
-  s.discSilentSeconds = 0
-  s.discSilentTurns = 0
+  if (s.discSilentSeconds > 0) {
+    s.discSilentSeconds = 0
+    s.discSilentTurns = 0
+  }
   const beyond = (s.rollerRpm * (nowSeconds - edgeSeconds)) / 60
   const before = s.rollerTurns
   s.rollerTurns = s.discEdgeTurns + s.direction * (beyond > 0 ? (beyond < s.discTurns ? beyond : s.discTurns) : 0)
@@ -168,25 +190,22 @@ function learnDrive(s: RotationSense, measuredRpm: number): void {
 }
 
 /** Learns what current is usual while magnets come, and what it is while they stay away. */
-function learnAmps(s: RotationSense): void {
-  if (!(s.windingAmps >= 0) || s.magnetTurns === 0) return
-  if (s.silentTurns < s.magnetTurns) {
-    s.usualAmps = s.usualAmps >= 0 ? s.usualAmps + (s.windingAmps - s.usualAmps) * USUAL_WEIGHT : s.windingAmps
+function learnAmps(s: RotationSense, amps: number): void {
+  if (s.silentBeforeTurns + s.runTurns < s.magnetTurns) {
+    s.usualAmps = s.usualAmps >= 0 ? s.usualAmps + (amps - s.usualAmps) * USUAL_WEIGHT : amps
   } else {
-    s.silentAmps = s.silentAmps >= 0 ? s.silentAmps + (s.windingAmps - s.silentAmps) * SILENT_WEIGHT : s.windingAmps
+    s.silentAmps = s.silentAmps >= 0 ? s.silentAmps + (amps - s.silentAmps) * SILENT_WEIGHT : amps
+    s.silentSamples++
   }
 }
 
 /** Takes in the tank's magnets: puts the angle right, measures slip, and notices when they stay away. */
 function followMagnets(s: RotationSense, readings: Readings, rolled: number, estimates: Estimates): void {
   const way = rolled < 0 ? -rolled : rolled
-  s.silentTurns += way
   s.runTurns += way
   if (readings.tankEdges > s.magnetEdges) {
     const beyond = (s.rollerRpm * (readings.nowSeconds - readings.tankEdgeSeconds)) / 60
     noteMagnet(s, readings.tankEdges - s.magnetEdges, beyond > 0 && beyond < way ? beyond : 0, estimates)
     s.magnetEdges = readings.tankEdges
-    return
-  }
-  if (s.runTurns > s.magnetTurns && rolled !== 0) judgeMagnets(s, estimates)
+  } else if (s.runTurns > s.overdueTurns && rolled !== 0) judgeMagnets(s, estimates)
 }

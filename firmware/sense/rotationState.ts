@@ -11,6 +11,8 @@ export interface RotationSense {
   discTurns: number
   /** Turns of the tank from magnet to magnet; 0 without magnets. */
   magnetTurns: number
+  /** Further than this in one direction without a magnet: it is overdue. */
+  overdueTurns: number
   rpmPerVolt: number
   frictionVolts: number
   nominalVolts: number
@@ -47,9 +49,9 @@ export interface RotationSense {
   /** The angle at which magnets pass is known, and is this. */
   magnetSeen: boolean
   magnetAtTurns: number
-  /** Where the last magnet passed; way since, of any direction, and in one direction without a reversal. */
+  /** Where the last magnet passed; way since, before the last reversal and after it. */
   passTurns: number
-  silentTurns: number
+  silentBeforeTurns: number
   runTurns: number
   /** The run began with a magnet: the next magnet measures slip. */
   runFromMagnet: boolean
@@ -63,6 +65,7 @@ export interface RotationSense {
   usualAmps: number
   /** The same while no magnet comes; NaN again with each magnet. */
   silentAmps: number
+  silentSamples: number
   overSeconds: number
 }
 
@@ -70,6 +73,8 @@ export interface RotationSense {
 const FRICTION_SHARE = 0.6
 /** At this many times the least duty every sound motor breaks loose: assumed. Agitation starts with a little more. */
 export const SURE_START = 1.9
+/** A magnet is overdue beyond this many spacings. Assumed: more than slip and a guessed angle explain. */
+const OVERDUE_SPACINGS = 1.3
 /** Volts of one cell in the middle of its discharge: from the default pack's curve. */
 const NOMINAL_CELL_VOLTS = 3.7
 
@@ -88,6 +93,7 @@ export function createRotationSense(base: BaseFile): RotationSense {
   return {
     discTurns: edges > 0 ? 1 / edges : 0,
     magnetTurns: base.rotation.magnetsOnTank > 0 ? 1 / base.rotation.magnetsOnTank : 0,
+    overdueTurns: base.rotation.magnetsOnTank > 0 ? OVERDUE_SPACINGS / base.rotation.magnetsOnTank : 0,
     rpmPerVolt: base.drive.rpmPerVolt,
     frictionVolts: frictionVolts(base),
     nominalVolts: nominalVolts(base),
@@ -113,7 +119,7 @@ export function createRotationSense(base: BaseFile): RotationSense {
     magnetSeen: false,
     magnetAtTurns: 0,
     passTurns: 0,
-    silentTurns: 0,
+    silentBeforeTurns: 0,
     runTurns: 0,
     runFromMagnet: false,
     tankTrouble: 'none',
@@ -122,6 +128,7 @@ export function createRotationSense(base: BaseFile): RotationSense {
     windingAmps: NaN,
     usualAmps: NaN,
     silentAmps: NaN,
+    silentSamples: 0,
     overSeconds: 0,
   }
 }

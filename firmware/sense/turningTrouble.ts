@@ -21,8 +21,6 @@ const SILENT_EDGES = 3
 const MAGNET_PATIENCE_SECONDS = 2.5
 /** Below this duty the current of a held motor and of a turning one are too much alike: the limit falls no further. Assumed. */
 const LEAST_LIMIT_DUTY = 0.25
-/** A magnet is overdue beyond this many spacings. */
-const OVERDUE_SPACINGS = 1.3
 /** Silent for so many spacings, of any direction, and overdue: the tank does not follow, or its sensor failed. */
 const SILENT_SPACINGS = 3.5
 /** Slip that is no longer the creep of wet rollers (1–3 %); and below which it is over. Assumed. */
@@ -35,6 +33,8 @@ const GAIN_WEIGHT = 0.3
 /** Current over the usual, from which the tank counts as jammed, and below which it has left its rollers. Assumed. */
 const JAMMED_RATIO = 1.3
 const WALKED_OFF_RATIO = 0.92
+/** Looks at the current, each on an even stretch, before it is judged by. Assumed. */
+const LEAST_SAMPLES = 3
 
 /**
  * A motor that is held draws volts over ohms, so in proportion to the duty; the limit of the base file is meant for
@@ -76,11 +76,11 @@ export function noteMagnet(s: RotationSense, magnets: number, beyondTurns: numbe
   if (s.discTrusted && s.discSilentSeconds > 0 && s.discSilentTurns > SILENT_EDGES * s.discTurns) s.discTrusted = false
   const run = s.runTurns - beyondTurns
   // A run that began between magnets still shows slip when it was longer than from one to the next.
-  if ((s.runFromMagnet && run > 0) || run > OVERDUE_SPACINGS * s.magnetTurns)
-    measureSlip(s, (magnets * s.magnetTurns) / run)
+  if ((s.runFromMagnet && run > 0) || run > s.overdueTurns) measureSlip(s, (magnets * s.magnetTurns) / run)
   s.runFromMagnet = true
   s.runTurns = beyondTurns
-  s.silentTurns = beyondTurns
+  s.silentBeforeTurns = 0
+  s.silentSamples = 0
   s.silentAmps = NaN
   s.magnetTrusted = true
   s.tankTrouble = 'none'
@@ -120,15 +120,18 @@ function nameSlip(s: RotationSense, estimates: Estimates): void {
   else if (estimates.turningTrouble !== 'slipping' || s.slip < NOT_SLIPPING) estimates.turningTrouble = 'none'
 }
 
-/** The rollers turned by more than a spacing in one direction and no magnet came. */
-export function judgeMagnets(s: RotationSense, estimates: Estimates): void {
+/** Short legs can wander far without one of them being long: called where one ends. */
+export function judgeStraying(s: RotationSense, estimates: Estimates): void {
   const strayed = estimates.tankTurns - s.passTurns
-  const overdue = OVERDUE_SPACINGS * s.magnetTurns
-  if (s.runTurns < overdue && strayed < overdue && -strayed < overdue) return
-  if (estimates.turningTrouble === 'stalled') return
-  if (s.silentTurns < SILENT_SPACINGS * s.magnetTurns) return
+  if (strayed > s.overdueTurns || -strayed > s.overdueTurns) judgeMagnets(s, estimates)
+}
+
+/** The rollers turned by more than a spacing without passing where they were, and no magnet came. */
+export function judgeMagnets(s: RotationSense, estimates: Estimates): void {
+  if (!s.magnetTrusted || estimates.turningTrouble === 'stalled') return
+  if (s.silentBeforeTurns + s.runTurns < SILENT_SPACINGS * s.magnetTurns) return
   // Judged once, when there is an even stretch to compare with, and kept until a magnet comes again.
-  if (!s.magnetTrusted || (s.usualAmps >= 0 && !(s.silentAmps >= 0))) return
+  if (s.usualAmps >= 0 && s.silentSamples < LEAST_SAMPLES) return
   s.magnetTrusted = false
   const ratio = s.silentAmps / s.usualAmps
   if (ratio > JAMMED_RATIO) s.tankTrouble = 'jammed'

@@ -36,6 +36,7 @@ export interface Rig {
   restingVolts: number
   currentSense: boolean
   duty: number
+  ticks: number
   /** Truth before this tick. */
   lastTankTurns: number
 }
@@ -60,6 +61,7 @@ export function createRig(base: BaseFile, seed: number, millilitres = 300): Rig 
     restingVolts: 7.4,
     currentSense: base.pack.currentSense,
     duty: 0,
+    ticks: 0,
     lastTankTurns: 0,
   }
 }
@@ -78,6 +80,7 @@ export function stepPlant(rig: Rig): void {
   const readings = rig.readings
   readings.nowSeconds += TICK_SECONDS
   readings.tickSeconds = TICK_SECONDS
+  readings.slow = ++rig.ticks % 10 === 0
   const packVolts = rig.restingVolts - 0.25 * rig.motor.packAmps
   stepMotor(rig.motor, packVolts, rig.duty, TICK_SECONDS)
   rig.lastTankTurns = rig.rollers.tankTurns
