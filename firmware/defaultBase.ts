@@ -74,5 +74,5 @@ export const defaultBase: BaseFile = {
     currentSense: true,
   },
   limits: { motorAmps: 2 },
-  power: { electronicsWatts: 0.25, screenWatts: 0.05, turningWatts: 1.8 },
+  power: { electronicsWatts: 0.25, screenWatts: 0.05, turningWatts: 1.1 },
 }

@@ -78,6 +78,7 @@ function createView(): ClockView {
     elapsedSeconds: 0,
     overdueSeconds: NaN,
     outsideSheet: false,
+    farOutsideSheet: false,
     outsideSheetSeconds: 0,
     usable: 'within',
     meanCelsius: NaN,
@@ -118,6 +119,7 @@ export function beginBath(
   view.elapsedSeconds = 0
   view.overdueSeconds = NaN
   view.outsideSheet = false
+  view.farOutsideSheet = false
   view.outsideSheetSeconds = 0
   view.usable = 'within'
   view.meanCelsius = NaN

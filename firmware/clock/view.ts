@@ -14,6 +14,8 @@ export interface ClockView {
   overdueSeconds: number
   /** The bath is outside its sheet's rows now; and for how long it has been, in this bath. */
   outsideSheet: boolean
+  /** By more than a pour's scatter: extrapolation begins to matter. */
+  farOutsideSheet: boolean
   outsideSheetSeconds: number
   /** Against the recipe's `usableCelsius`. */
   usable: 'within' | 'tooCold' | 'tooWarm'

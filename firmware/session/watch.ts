@@ -87,7 +87,7 @@ function watchBath(session: Session, estimates: Estimates, clockView: ClockView,
   const alarms = session.alarms
   if (estimates.modelFreed) noteCause(alarms, MODEL_CONTRADICTED, nowSeconds)
   if (nowSeconds - session.underway.sinceSeconds < SETTLING_SECONDS) return
-  if (clockView.outsideSheet) noteCause(alarms, OUTSIDE_SHEET, nowSeconds)
+  if (clockView.farOutsideSheet) noteCause(alarms, OUTSIDE_SHEET, nowSeconds)
   if (clockView.usable === 'tooCold') noteCause(alarms, BATH_TOO_COLD, nowSeconds)
   else if (clockView.usable === 'tooWarm') noteCause(alarms, BATH_TOO_WARM, nowSeconds)
   if (clockView.progress > 0.5 && clockView.boundPercent > BOUND_WIDE_PERCENT) {

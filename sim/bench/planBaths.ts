@@ -29,6 +29,16 @@ function aimCelsius(bath: Bath, process: number): number {
   return range === null ? process : Math.min(range[1], Math.max(range[0], process))
 }
 
+/**
+ * The warmest that a bath should be aimed at: right after mixing it may leave neither its usable range nor, if it
+ * develops, its sheet. A cooler developer only takes longer; what a warmer one does no sheet says.
+ */
+function warmestAim(bath: Bath, range: [number, number] | null): number {
+  const usable = range === null ? Infinity : range[1]
+  if (bath.kind !== 'developed' || bath.rows === undefined) return usable
+  return Math.min(usable, bath.rows[bath.rows.length - 1][0])
+}
+
 function tenth(value: number): number {
   return Math.round(value * 10) / 10
 }
@@ -49,10 +59,13 @@ export function planBaths(
   let tankCelsius = roomCelsius
   return recipe.baths.map((bath, index) => {
     const aim = aimCelsius(bath, process)
-    const seconds = expectedSeconds(bath, aim, bath.kind === 'developed' ? through : 0, recipe.pour.fillSeconds)
+    const expected = (meanCelsius: number): number =>
+      expectedSeconds(bath, meanCelsius, bath.kind === 'developed' ? through : 0, recipe.pour.fillSeconds)
     const range = bestCelsius(bath)
-    const wanted = mixedForMean(heat, aim, roomCelsius, seconds)
-    const mixed = range === null ? wanted : Math.min(wanted, range[1])
+    const wanted = mixedForMean(heat, aim, roomCelsius, expected(aim))
+    const mixed = Math.min(wanted, warmestAim(bath, range))
+    // Aimed cooler than the process, a developer takes longer: its mean from the time it would take there is near enough.
+    const seconds = expected(aim - (wanted - mixed))
     let pour: [number, number] | null = null
     if (range !== null) {
       // Warmest right after mixing, coldest on the average of the bath: neither may leave the range.

@@ -374,7 +374,7 @@ test('a bath that may be longer is not called overdue in a hurry', () => {
 test('a bath out of range is only complained of when it is full, has settled, and stays so', () => {
   const rig = createRig()
   rig.clock.usable = 'tooCold'
-  rig.clock.outsideSheet = true
+  rig.clock.farOutsideSheet = true
   advance(rig)
   wait(rig, 20)
   advance(rig)

@@ -38,7 +38,7 @@ function perform(rig: Rig, deed: Deed): void {
     energy.callByHand = troubled
     energy.empty = troubled
     clock.usable = troubled ? 'tooWarm' : 'within'
-    clock.outsideSheet = troubled
+    clock.farOutsideSheet = troubled
     clock.progress = 0.7
     clock.boundPercent = troubled ? 9 : 1
     estimates.advanceStuck = troubled && rig.ticks % 2 === 0

@@ -38,6 +38,7 @@ export function wellClock(): ClockView {
     elapsedSeconds: 0,
     overdueSeconds: NaN,
     outsideSheet: false,
+    farOutsideSheet: false,
     outsideSheetSeconds: 0,
     usable: 'within',
     meanCelsius: NaN,

@@ -46,7 +46,7 @@ test('rubbish among the options is taken as left out', () => {
   expect(odd).toEqual(plain)
 })
 
-test('poured as planned, a step-by-step bath keeps within its range and its mean is where it was aimed', () => {
+test('poured as planned, a step-by-step bath starts at the end of its sheet and no warmer, and stays within its range', () => {
   const roomCelsius = 18
   const plan = planSession(colourNegative, defaultTank, defaultBase, { roomCelsius })
   const developer = plan.baths[1]
@@ -63,7 +63,9 @@ test('poured as planned, a step-by-step bath keeps within its range and its mean
     }
     return { mean: sum, start }
   }
-  expect(run(developer.aimPourCelsius).mean).toBeCloseTo(37.8, 1)
+  // What a developer warmer than its sheet does nobody has printed; cooler, it only takes longer.
+  expect(run(developer.aimPourCelsius).start).toBeCloseTo(37.8, 1)
+  expect(run(developer.aimPourCelsius).mean).toBeGreaterThan(37)
   const [low, high] = plan.pourCelsius
   expect(run(high).start).toBeLessThan(39.1)
   expect(run(low).mean).toBeGreaterThan(29.9)
@@ -119,7 +121,10 @@ test('films already through lengthen the developer and with it the session', () 
   const fresh = planSession(colourNegative, defaultTank, defaultBase, {})
   const used = planSession(colourNegative, defaultTank, defaultBase, { filmsThrough: 6 })
   expect(used.seconds).toBeGreaterThan(fresh.seconds)
-  expect(used.baths[1].seconds / fresh.baths[1].seconds).toBeCloseTo(1.12, 2)
+  // 2 % a film; and a longer bath cools further, which makes it a little longer still.
+  const ratio = used.baths[1].seconds / fresh.baths[1].seconds
+  expect(ratio).toBeGreaterThan(1.12)
+  expect(ratio).toBeLessThan(1.14)
 })
 
 test('the text says what to mix, how warm, how long and whether the pack lasts, in plain lines', () => {
@@ -136,8 +141,8 @@ test('common practice, no source: a small pack does about five colour sessions; 
   const plan = planSession(colourNegative, defaultTank, defaultBase, {})
   console.log(
     `colour negative: ${plan.sessionsPerCharge.toFixed(1)} sessions on 2 x ${defaultBase.pack.capacityMilliampHours} mAh, ` +
-      `${plan.neededJoules.toFixed(0)} J each (about five are quoted, pack and drive not named)`,
+      `${plan.neededJoules.toFixed(0)} J each (about five are quoted, pack and drive not named; 250 mAh of cells would do for five here)`,
   )
   expect(plan.sessionsPerCharge).toBeGreaterThan(3)
-  expect(plan.sessionsPerCharge).toBeLessThan(12)
+  expect(plan.sessionsPerCharge).toBeLessThan(15)
 })
