@@ -54,8 +54,7 @@ export function judgeShaft(s: RotationSense, estimates: Estimates, duty: number)
     s.discTrusted = false
     return
   }
-  s.rollerRpm = 0
-  estimates.turningTrouble = 'stalled'
+  nameStall(s, estimates)
 }
 
 /** Driven without a disc: only the current can tell a stall. */
@@ -66,7 +65,16 @@ export function judgeWithoutShaft(s: RotationSense, estimates: Estimates, duty: 
   }
   s.overSeconds += tickSeconds
   if (s.overSeconds < SILENT_SECONDS) return
+  nameStall(s, estimates)
+}
+
+/** The next try is judged by what it does itself. */
+function nameStall(s: RotationSense, estimates: Estimates): void {
   s.rollerRpm = 0
+  s.discSilentSeconds = 0
+  s.discSilentTurns = 0
+  s.overSeconds = 0
+  s.windingAmps = NaN
   estimates.turningTrouble = 'stalled'
 }
 
