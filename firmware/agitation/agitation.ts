@@ -149,7 +149,8 @@ function changeSpeed(
     target = Math.sqrt(brakable)
     stretch = 'braking'
   }
-  if (stretch === 'braking' && !(target > STOP_RPM)) {
+  // A tank that friction stops short of the reversal point has ended its leg too: nothing would get it there.
+  if (stretch === 'braking' && (!(target > STOP_RPM) || rpm < STANDING_RPM)) {
     standStill(state)
     return
   }

@@ -100,3 +100,25 @@ test('a new bath starts with a clean sheet', () => {
   run(rig, 3)
   expect(Math.abs(rig.rollers.tankRpm)).toBeGreaterThan(20)
 })
+
+test('no motor is left driven against its friction: whatever stops it on the way to rest, the leg ends', () => {
+  for (const rpm of [10, 20, 45]) {
+    for (let seed = 1; seed <= 20; seed++) {
+      const rig = createRig(defaultBase, seed)
+      startProgramme(rig, { ...legsOnly, rpm })
+      let held = 0
+      let braking = 0
+      run(rig, 90, r => {
+        // Held for half a second each time it brakes: as short as a stall that is not yet named.
+        const slowing = Math.abs(r.agitation.view.targetRpm) < 0.9 * rpm && r.agitation.targetRpm > 0
+        if (slowing && held === 0 && Math.abs(r.rollers.tankRpm) > 0.8 * rpm) {
+          held = 5
+          jam(r, 5)
+        } else if (held > 0 && --held === 0) jam(r, 0)
+        braking = r.duty !== 0 && r.motor.radiansPerSecond === 0 ? braking + 1 : 0
+        expect(braking).toBeLessThan(20)
+      })
+      expect(rig.agitation.view.legs).toBeGreaterThan(5)
+    }
+  }
+})
