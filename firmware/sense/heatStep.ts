@@ -18,7 +18,7 @@ const BODY_NOISE = 0.01
 
 /** The probe comes into the bath somewhere between these filled fractions (assumed). */
 const IMMERSED_FROM = 0.1
-const IMMERSED_BY = 0.55
+export const IMMERSED_BY = 0.75
 /** What its air may do to the probe until then, in K2 a step (assumed). */
 const AIR_NOISE = 0.02
 

@@ -7,8 +7,8 @@
  * noise for a while. In a calm bath most readings are only looked at.
  */
 import { addShock, readProbe } from './covariance.ts'
-import { catchUp } from './heatStep.ts'
-import { BATH_NOISE, FREED_BATH_NOISE, type Observer } from './observer.ts'
+import { catchUp, IMMERSED_BY } from './heatStep.ts'
+import { BATH_NOISE, FREED_BATH_NOISE, type Observer, watchProbe } from './observer.ts'
 
 /** A residual beyond this many sigma, squared, contradicts the model; beyond the other it is worth a closer look. */
 const CONTRADICTION = 16
@@ -30,17 +30,22 @@ const COLDEST_CELSIUS = -5
 const WARMEST_CELSIUS = 70
 
 /** No probe that is any use is outside. */
-const LN_LAG_LEAST = Math.log(0.5)
-const LN_LAG_MOST = Math.log(60)
+const LN_LAG_LEAST = Math.log(2)
+const LN_LAG_MOST = Math.log(25)
 
 /**
  * A reading of the probe with its variance in K2.
  *
- * Lag, conductance and heat are learned only while the probe is well behind the bath and nothing contradicts the model:
- * otherwise noise would slowly talk them into anything. Their uncertainty counts all the same.
+ * Lag, conductance and heat are learned only in a full bath, while the probe is well behind it and nothing contradicts
+ * the model: otherwise noise would slowly talk them into anything. Their uncertainty counts all the same.
  */
 export function observeProbe(observer: Observer, celsius: number, variance: number): void {
   const p = observer.covariance
+  // In a tank that is not half full the probe may hang in air: what it says is only its own temperature.
+  if (observer.pouring && observer.liquidMillilitres < IMMERSED_BY * observer.fullMillilitres) {
+    watchProbe(observer, celsius, variance)
+    return
+  }
   const residual = celsius - observer.probeCelsius
   if (!observer.pouring) {
     if (observer.pendingSeconds > 0) {
@@ -50,7 +55,8 @@ export function observeProbe(observer: Observer, celsius: number, variance: numb
     if (!believe(observer, residual, p[0] + variance)) return
   }
   const behind = observer.bathCelsius - observer.probeCelsius
-  const learning = (behind > BEHIND_CELSIUS || behind < -BEHIND_CELSIUS) && observer.bathNoise < 4 * BATH_NOISE
+  const learning =
+    !observer.pouring && (behind > BEHIND_CELSIUS || behind < -BEHIND_CELSIUS) && observer.bathNoise < 4 * BATH_NOISE
   const gain = 1 / (p[0] + variance)
   correct(observer, residual * gain, learning)
   readProbe(p, gain, learning, observer.pouring)

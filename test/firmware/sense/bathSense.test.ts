@@ -8,7 +8,7 @@ import { countsFromOhms, makeCurve, ohmsAt } from '../../../firmware/sense/therm
 import { type Contents, createUnderway, type Underway } from '../../../firmware/sense/underway.ts'
 import { defaultTank } from '../../../firmware/tank/defaultTank.ts'
 import { createRandom, type Random, uniform } from '../../../sim/plant/random.ts'
-import { COLOUR, drawColour, RIG_DEFAULTS, runRig } from '../clock/rig.ts'
+import { BLACK_WHITE, COLOUR, drawColour, RIG_DEFAULTS, runRig } from '../clock/rig.ts'
 
 const CURVE = makeCurve(defaultBase.probe, 12)
 const counts = (celsius: number): number => countsFromOhms(CURVE, ohmsAt(CURVE, celsius))
@@ -162,5 +162,20 @@ test('rubbish from converter and session never leads to a NaN in temperature, pr
       }
       expect(progress).toBeGreaterThanOrEqual(0)
     }
+  }
+})
+
+test('a slow pour into a warm tank, in which the probe hangs in air for long, teaches no wrong lag and frees nothing', () => {
+  for (let seed = 1; seed <= 60; seed++) {
+    const pour = { millilitres: 280, pourCelsius: 16.8, expectCelsius: 20, expectSigmaCelsius: 2.5 }
+    const [bath] = runRig({
+      ...RIG_DEFAULTS,
+      seed,
+      roomCelsius: 29.4,
+      handSpread: 0.25,
+      pours: [{ bath: BLACK_WHITE, ...pour }],
+    })
+    expect(Math.abs(Math.log(bath.lagSeconds / bath.trueLagSeconds))).toBeLessThan(0.3)
+    expect(bath.freed).toBe(0)
   }
 })
