@@ -144,7 +144,7 @@ export function runSession(options: RunOptions): RunReport {
     tick(base)
     for (let i = 0; i < session.eventCount; i++) note(bench, session.events[i] as SessionEvent)
     options.watch?.(bench)
-    stepPlant(plant, plant.steps < lookRound ? 'nothing' : ASKED[session.state])
+    stepPlant(plant, plant.steps < lookRound ? 'wait' : ASKED[session.state])
   }
   closeRecord(plant)
   return report(bench, beganSeconds)
@@ -152,7 +152,9 @@ export function runSession(options: RunOptions): RunReport {
 
 function isOver(bench: Bench): boolean {
   const state = bench.base.session.state
-  return state === 'finished' || state === 'abandoned' || bench.refusal !== ''
+  if (state === 'abandoned' || bench.refusal !== '') return true
+  // The last press may come a little before the tank is really empty.
+  return state === 'finished' && bench.plant.bath.phase === 'empty'
 }
 
 function note(bench: Bench, event: SessionEvent): void {

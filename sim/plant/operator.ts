@@ -41,7 +41,7 @@ export function drawHabits(random: Random): OperatorHabits {
     reactionSigmaSeconds: between(random, 0.3, 1),
     handSpread: between(random, 0.05, 0.2),
     changeSeconds: between(random, 10, 30),
-    pressSigmaSeconds: 0.3,
+    pressSigmaSeconds: 0.15,
   }
 }
 

@@ -12,8 +12,8 @@ export function evenAgitation(): Agitation {
   return {
     rpm: 45,
     legTurns: 2,
-    restSeconds: 0.4,
-    rampSeconds: 0.6,
+    restSeconds: 0.2,
+    rampSeconds: 0.5,
     stagger: true,
     opening: { rpm: 60, seconds: 15 },
     leastRpm: 30,
@@ -22,5 +22,5 @@ export function evenAgitation(): Agitation {
 
 /** Slower and without an opening spell, for baths with a wetting agent that foams when it is beaten. Assumed. */
 export function gentleAgitation(): Agitation {
-  return { rpm: 30, legTurns: 2, restSeconds: 0.4, rampSeconds: 0.6, stagger: true, leastRpm: 20 }
+  return { rpm: 30, legTurns: 2, restSeconds: 0.2, rampSeconds: 0.5, stagger: true, leastRpm: 20 }
 }
