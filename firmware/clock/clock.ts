@@ -32,17 +32,6 @@ const BOUND_SIGMA = 2.1
 const ARITHMETIC_SIGMA = 0.0005
 const MOST_BOUND_PERCENT = 99
 
-/**
- * The bath is over. What was counted stays for the record; the last fraction of a second, to the moment of the press,
- * is still counted when the contents are seen to be gone.
- */
-export function endBath(clock: Clock): void {
-  const view = clock.view
-  view.cueAtSeconds = NaN
-  view.due = false
-  view.overdueSeconds = NaN
-}
-
 /** A press was made: how long after its cue, or after the press before it. */
 export function learnPress(clock: Clock, kind: 'reaction' | 'fill' | 'drain', seconds: number): void {
   if (clock.known) return
@@ -75,6 +64,11 @@ function follow(clock: Clock, underway: Underway): void {
     if (underway.startsWhen === 'contact') clock.startSeconds = underway.sinceSeconds
   }
   if (to === 'full' && isNaN(clock.startSeconds)) clock.startSeconds = underway.sinceSeconds
+  if (to === 'empty') {
+    clock.view.cueAtSeconds = NaN
+    clock.view.due = false
+    clock.view.overdueSeconds = NaN
+  }
 }
 
 /** Once a second: progress, bound, temperatures, forecast. */
@@ -85,7 +79,7 @@ function work(clock: Clock, estimates: Estimates, underway: Underway): void {
   const over = clock.contents === 'empty'
   const elapsed = nowSeconds - clock.contactSeconds
   const step = nowSeconds - clock.workedSeconds
-  if (over && step <= 0) return
+  if (over && step === 0) return
   clock.workedSeconds = nowSeconds
   view.elapsedSeconds = elapsed
   view.bridging = estimates.bridging

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { beginBath, type Clock, createClock, endBath, learnPress, tickClock } from '../../../firmware/clock/clock.ts'
+import { beginBath, type Clock, createClock, learnPress, tickClock } from '../../../firmware/clock/clock.ts'
 import { bathAhead, progressAhead, secondsUntil } from '../../../firmware/clock/forecast.ts'
 import { createHabit, learnHabit } from '../../../firmware/clock/operator.ts'
 import { makeRate, secondsAt } from '../../../firmware/recipe/rate.ts'
@@ -96,7 +96,6 @@ test('progress of a bath by time is the fraction of its time; when it is empty e
   press(b, 'draining')
   go(b, 10)
   press(b, 'empty')
-  endBath(b.clock)
   go(b, 1)
   expect(b.clock.view.progress).toBeCloseTo(1, 5)
   expect(b.clock.view.elapsedSeconds).toBeCloseTo(60, 5)

@@ -29,7 +29,7 @@ export interface Pour {
   bath: Bath
   millilitres: number
   pourCelsius: number
-  /** What the base is told to expect. */
+  /** The bath that the recipe wants, and how near to it people pour. */
   expectCelsius: number
   expectSigmaCelsius: number
 }
@@ -199,7 +199,8 @@ export function runRig(options: RigOptions): BathResult[] {
     for (let i = Math.round(seconds / TICK_SECONDS); i > 0; i--) step(turning)
   }
 
-  if (options.trace === undefined) waitSeconds(5 + between(random, 0, 30), false)
+  // The base looks at its empty tank for a while before anything is poured.
+  waitSeconds(options.trace === undefined ? 5 + between(random, 0, 30) : 2, false)
   for (let i = 0; i < options.pours.length; i++) {
     const pour = options.pours[i]
     if (i > 0) waitSeconds(options.trace === undefined ? between(random, 10, 30) : 0.5, false)
@@ -308,7 +309,7 @@ export function drawColour(seed: number): Pick<RigOptions, 'pours' | 'roomCelsiu
     millilitres,
     pourCelsius: expected + between(random, -2, 2),
     expectCelsius: expected,
-    expectSigmaCelsius: 2,
+    expectSigmaCelsius: 4,
   })
   if (prewet) pours.push(pour(PREWET))
   pours.push(pour(COLOUR))
@@ -330,7 +331,7 @@ export function drawBlackWhite(seed: number): Pick<RigOptions, 'pours' | 'roomCe
     millilitres,
     pourCelsius: expected + between(random, -2, 2),
     expectCelsius: expected,
-    expectSigmaCelsius: 2,
+    expectSigmaCelsius: 4,
   })
   if (between(random, 0, 1) < 0.5) pours.push(pour(PREWET))
   pours.push(pour(BLACK_WHITE))

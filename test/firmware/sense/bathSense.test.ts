@@ -121,7 +121,7 @@ test('the lag learned in one bath is carried to the next, and nearer to the trut
     after.push(Math.abs(Math.log(bath.lagSeconds / bath.trueLagSeconds)))
   }
   const mean = (values: number[]): number => values.reduce((a, b) => a + b) / values.length
-  expect(mean(after)).toBeLessThan(0.2 * mean(before))
+  expect(mean(after)).toBeLessThan(0.3 * mean(before))
 })
 
 const RUBBISH = [NaN, Infinity, -Infinity, -1, 0, 1e12, -1e12, 4095, 2000, 38]
