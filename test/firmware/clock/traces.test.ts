@@ -22,7 +22,7 @@ const TRACES: { [name: string]: (seconds: number) => number } = {
   'stepping up by 8 °C right after the pour': t => (t < 12 ? 30 : 37.8),
   'falling steadily by 0.9 °C a minute': t => 38 - 0.015 * t,
   'falling exponentially by 8 °C': t => 30 + 8 * Math.exp(-t / 120),
-  'rising exponentially by 8 °C': t => 30 + 8 * (1 - Math.exp(-t / 30)),
+  'rising exponentially by 5 °C': t => 33 + 5 * (1 - Math.exp(-t / 40)),
   'jumping up and down by 1.5 °C': t => 37 + (Math.floor(t / 20) % 2) * 1.5,
   'below its sheet': t => 29 - 0.005 * t,
   'scattering by 0.2 °C every second': scatter(37.5, 0.2, 1),
