@@ -7,6 +7,7 @@
  */
 import type { BaseFile } from '../baseFile.ts'
 import type { Readings } from '../readings.ts'
+import type { Rate } from '../recipe/rate.ts'
 import type { Tank } from '../tank/tank.ts'
 import { changeContents, goOn } from './contents.ts'
 import type { Estimates } from './estimates.ts'
@@ -26,6 +27,8 @@ export interface BathSense {
   residueMillilitres: number
   contents: Contents
   bathIndex: number
+  /** Of the bath in the tank, kept to its last drop: the session forgets it with the press that says empty. */
+  rate: Rate | undefined
   /** Up to when the model has gone. */
   modelSeconds: number
   lagKnown: boolean
@@ -66,6 +69,7 @@ export function createBathSense(base: BaseFile, tank: Tank, options: { lagKnown:
     residueMillilitres: tank.residueMillilitres,
     contents: 'empty',
     bathIndex: -1,
+    rate: undefined,
     modelSeconds: NaN,
     lagKnown: options.lagKnown,
     counting: false,

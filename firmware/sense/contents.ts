@@ -7,6 +7,7 @@
  * blindly: a volume or a temperature that no bath has is replaced by a guess that is known to be one.
  */
 import type { BathSense } from './bathSense.ts'
+import { WATER_JOULES_PER_MILLILITRE_KELVIN } from './heat.ts'
 import { advanceDrain, advanceEmpty, advanceFull, advancePour } from './heatStep.ts'
 import { beginPour, closePour, startAt } from './observer.ts'
 import type { Underway } from './underway.ts'
@@ -32,7 +33,7 @@ export function goOn(sense: BathSense, underway: Underway, untilSeconds: number)
   if (left > LONGEST_PAUSE_SECONDS) left = LONGEST_PAUSE_SECONDS
   sense.modelSeconds = untilSeconds
   if (isNaN(observer.probeCelsius)) return
-  const rate = underway.rate
+  const rate = sense.rate
   while (left > 1e-6 || left < -1e-6) {
     const step = left > LONGEST_STEP_SECONDS ? LONGEST_STEP_SECONDS / 1.5 : left
     left -= step
@@ -76,19 +77,31 @@ export function changeContents(sense: BathSense, underway: Underway, nowSeconds:
   }
 }
 
+/**
+ * What the film gets while a bath flows into a colder tank is known worse than the filter's straight lines say: the rate
+ * bends, and the mixing is only modelled. One sigma of progress for each kelvin between them (from simulated evenings).
+ */
+const UNSURE_FOR_EACH_KELVIN = 0.00025
+
 /** First contact of a new bath. */
 function begin(sense: BathSense, underway: Underway): void {
   const observer = sense.observer
   const p = observer.covariance
+  sense.rate = underway.rate
   if (!sense.lagKnown) p[14] += LAG_CHANGE * LAG_CHANGE
   p[20] += CONDUCTANCE_CHANGE * CONDUCTANCE_CHANGE
   p[27] += HEAT_CHANGE * HEAT_CHANGE
   if (isNaN(observer.probeCelsius)) startAt(observer, observer.roomCelsius, UNKNOWN_SIGMA_CELSIUS)
   const residue = sense.wet ? sense.residueMillilitres : 0
   const millilitres = within(underway.millilitres, 20, 20000, UNKNOWN_MILLILITRES)
-  const pourCelsius = within(underway.pourCelsius, 0, 60, observer.bodyCelsius)
+  const wantedCelsius = within(underway.pourCelsius, 0, 60, observer.bodyCelsius)
+  // Whoever wants a bath of so many degrees in a cold tank pours it warmer, by what the tank will take.
+  const taken = Math.exp(observer.lnHeat) / (millilitres * WATER_JOULES_PER_MILLILITRE_KELVIN)
+  const pourCelsius = within(wantedCelsius + (wantedCelsius - observer.bodyCelsius) * taken, 0, 60, wantedCelsius)
   const pourSigmaCelsius = within(underway.pourSigmaCelsius, 0.1, 20, UNKNOWN_POUR_SIGMA_CELSIUS)
   beginPour(observer, millilitres, residue, pourCelsius, pourSigmaCelsius)
+  const unsure = UNSURE_FOR_EACH_KELVIN * (pourCelsius - observer.bodyCelsius)
+  p[5] += unsure * unsure
   sense.counting = underway.startsWhen === 'contact'
 }
 

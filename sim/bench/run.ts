@@ -35,6 +35,7 @@ export interface RunOptions {
   startCharge: number
   trace?: Trace
   perfectProbe?: { calibration: boolean; lag: boolean }
+  exactPresses?: boolean
   /** Called after every tick; the objects are reused. */
   watch?: (bench: Bench) => void
 }
@@ -127,6 +128,7 @@ function eveningOf(options: RunOptions): Evening {
     pourCelsius,
     startCharge: trace === undefined ? startCharge : 1,
     ...(perfectProbe && { perfectProbe }),
+    ...(options.exactPresses === true && { exactPresses: true }),
     ...(cursor && { forcedBath: seconds => bathOnTrace(cursor, seconds) }),
     ...(cursor && trace?.ambientCelsius && { forcedRoom: seconds => ambientOnTrace(cursor, seconds) }),
   })

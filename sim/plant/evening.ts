@@ -40,6 +40,8 @@ export interface EveningOptions {
   startCharge: number
   /** The probe has no calibration error left and its lag is known exactly. */
   perfectProbe?: { calibration: boolean; lag: boolean }
+  /** Every press falls on the moment it stands for: the error of the hand is left out. */
+  exactPresses?: boolean
   forcedBath?: (seconds: number) => number
   forcedRoom?: (seconds: number) => number
 }
@@ -69,7 +71,7 @@ export function drawEvening(options: EveningOptions): Evening {
     pourCelsius: options.pourCelsius.map(celsius => (onTrace ? celsius : celsius + pourError(pours))),
     millilitres: options.millilitres.map(volume => (onTrace ? volume : volume * (1 + JUG_SPREAD * gaussian(pours)))),
     startCharge: options.startCharge,
-    habits: onTrace ? EXACT_HABITS : drawHabits(createRandom(seed, STREAM.hands)),
+    habits: onTrace ? EXACT_HABITS : handsOf(seed, options.exactPresses === true),
     bath: drawBathTruth(createRandom(seed, STREAM.bath), tank, 1),
     probe: drawProbeTruth(
       probes,
@@ -87,6 +89,11 @@ export function drawEvening(options: EveningOptions): Evening {
 function roomProbe(thermistor: NonNullable<BaseFile['room']>, random: Random, exact: boolean): ProbeTruth {
   const sigma = exact ? 0 : thermistor.calibrationSigmaCelsius
   return drawProbeTruth(random, { ...thermistor, lagSeconds: ROOM_PROBE_LAG_SECONDS }, 0, sigma)
+}
+
+function handsOf(seed: number, exactPresses: boolean): OperatorHabits {
+  const habits = drawHabits(createRandom(seed, STREAM.hands))
+  return exactPresses ? { ...habits, pressSigmaSeconds: 0 } : habits
 }
 
 function pourError(random: Random): number {

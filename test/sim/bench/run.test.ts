@@ -57,6 +57,14 @@ describe('on a trace', () => {
     expect(bath.meanCelsius).toBeCloseTo(37.8, 6)
   })
 
+  test('the clock counts to the moment the tank is empty, not to its last look before', () => {
+    for (const celsius of [34, 36, 37.8]) {
+      const bath = developedBath(run({ recipe: oneBath({}), trace: traceThrough([[0, celsius]]) }))
+      // A tenth of a second of these baths is 0.05 %; up to a second was lost before.
+      expect(Math.abs(bath.trueProgress / bath.progress - 1)).toBeLessThan(7e-4)
+    }
+  })
+
   test('a bath that counts from full lasts its row from there', () => {
     const recipe = oneBath({ startsWhen: 'full' })
     const bath = developedBath(run({ recipe, trace: traceThrough([[0, 37.8]]) }))
