@@ -3,7 +3,7 @@
  *
  * `developed`: progress is the integral that the observer keeps; the cue leads, so that
  * `p(now) + integral over reaction and drain = 1`. `timed`: exactly so long, from first contact (or full) to the end of
- * the drain. `atLeast`: the cue comes when the time will be over at the end of the drain; longer does no harm.
+ * the drain. `atLeast`: the cue comes so that the time is over at the end of even a fast drain; longer does no harm.
  *
  * Looked at every tick; works once a second and when the contents change, and works out the forecast anew every 5 s, in
  * the last 15 s every second. Whether the cue is due is decided every tick, by comparing the time. Nothing here fails:
@@ -102,17 +102,19 @@ function work(clock: Clock, estimates: Estimates, underway: Underway): void {
   }
   const left = view.endAtSeconds - nowSeconds
   const every =
-    left > NEAR_SECONDS + underway.drainSeconds + clock.reaction.meanSeconds ? SOLVE_SECONDS : NEAR_SOLVE_SECONDS
+    left > NEAR_SECONDS + clock.drain.meanSeconds + clock.reaction.meanSeconds ? SOLVE_SECONDS : NEAR_SOLVE_SECONDS
   if (!(nowSeconds - clock.solvedSeconds < every - 0.05)) {
     clock.solvedSeconds = nowSeconds
     solve(clock, estimates, underway, nowSeconds)
   }
 }
 
+/** Hardly any drain of this operator is shorter than the mean by so many sigma. */
+const FAST_SIGMA = 2.5
+
 /** When the bath will have acted, and when the operator has to be called for that. */
 function solve(clock: Clock, estimates: Estimates, underway: Underway, nowSeconds: number): void {
   const view = clock.view
-  const drainSeconds = underway.drainSeconds
   if (clock.rate === undefined) {
     const start = isNaN(clock.startSeconds) ? underway.sinceSeconds + underway.fillSeconds : clock.startSeconds
     view.endAtSeconds = start + clock.bathSeconds
@@ -123,6 +125,10 @@ function solve(clock: Clock, estimates: Estimates, underway: Underway, nowSecond
     view.endAtSeconds = nowSeconds + ahead + Math.max(waits, 0)
   }
   if (view.due || clock.contents === 'draining') return
-  const reaction = clock.kind === 'atLeast' ? 0 : clock.reaction.meanSeconds
-  view.cueAtSeconds = view.endAtSeconds - drainSeconds - reaction
+  const drain = clock.drain
+  if (clock.kind === 'atLeast') {
+    // Even a hand that reacts at once and drains fast must not end it early.
+    const shortestSeconds = clock.known ? drain.meanSeconds : drain.meanSeconds - FAST_SIGMA * drain.sigmaSeconds
+    view.cueAtSeconds = view.endAtSeconds - Math.max(shortestSeconds, 0)
+  } else view.cueAtSeconds = view.endAtSeconds - drain.meanSeconds - clock.reaction.meanSeconds
 }

@@ -99,7 +99,7 @@ function secondsUntil(operator: Operator, asked: Asked): number {
   const { habits, random } = operator
   switch (asked) {
     case 'pourIn':
-      return habits.changeSeconds === 0 ? 0 : hand(operator, habits.changeSeconds)
+      return hand(operator, habits.changeSeconds)
     case 'close':
     case 'drain':
       return operator.takesSeconds
