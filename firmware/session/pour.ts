@@ -6,7 +6,7 @@ import type { Bath, Recipe } from '../recipe/recipe.ts'
 
 /** A range says "somewhere in here": the standard deviation of a uniform distribution is its width over the square root of 12. */
 const UNIFORM_SIGMA = 1 / Math.sqrt(12)
-/** Nobody pours closer than this to what the recipe says (assumed). */
+/** Nobody is known to pour closer than this to what the recipe wants: some compensate for a cold tank, some do not (assumed). */
 export const LEAST_POUR_SIGMA_CELSIUS = 4
 /** For a bath whose recipe says nothing of temperature: usually that of its neighbours, sometimes of the tap (assumed). */
 export const UNSTATED_SIGMA_CELSIUS = 6

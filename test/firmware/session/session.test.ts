@@ -1,6 +1,6 @@
 /** Whole sessions and single hands, as an operator meets them. */
 import { expect, test } from 'vitest'
-import { statedCelsius } from '../../../firmware/session/pour.ts'
+import { LEAST_POUR_SIGMA_CELSIUS, statedCelsius } from '../../../firmware/session/pour.ts'
 import { advance, createRig, giveCue, hold, holdLong, RECIPE, type Rig, tick, toTurning, wait } from './support.ts'
 
 function bath(rig: Rig): void {
@@ -63,7 +63,8 @@ test('each bath is expected where its recipe says, with its rate, volume and sta
     pourCelsius: 34.5,
     startsWhen: 'contact',
   })
-  expect(rig.session.underway.pourSigmaCelsius).toBeCloseTo(9 / Math.sqrt(12), 9)
+  // The usable range of this bath is narrower than what people pour to reach it.
+  expect(rig.session.underway.pourSigmaCelsius).toBe(LEAST_POUR_SIGMA_CELSIUS)
   expect(rig.session.underway.rate).toBeDefined()
   wait(rig, 8)
   advance(rig)
