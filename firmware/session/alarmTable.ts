@@ -89,7 +89,7 @@ export function explainAlarm(number: number): string {
     case 11:
       return 'The bath is warmer or colder than any row of its data sheet; its time is extrapolated. Go on, and trust the result less. Pour nearer to the sheet next time.'
     case 12:
-      return 'The bath is colder than its recipe calls usable. Full extent may need very long, and colours may shift. Go on; warm the solutions and the room before the next bath.'
+      return 'The bath is colder than its recipe calls usable. A developer then needs longer, and any bath may do less than it should. Go on; warm the solutions and the room before the next bath.'
     case 13:
       return 'The bath is warmer than its recipe calls usable. Go on; be quick to pour out when called, and cool the next solutions.'
     case 14:

@@ -8,7 +8,7 @@ import { expectedSeconds, processCelsius } from '../../firmware/energy/duration.
 import type { Bath, Recipe } from '../../firmware/recipe/recipe.ts'
 import { chemistryMillilitres } from '../../firmware/tank/volume.ts'
 import type { PlannedBath } from './planShapes.ts'
-import { endCelsius, mixedForMean, type PourHeat, pourForMixed } from './pourHeat.ts'
+import { beginForEnd, endCelsius, mixedForMean, type PourHeat, pourForMixed } from './pourHeat.ts'
 
 /** How far from its one temperature a bath with a coefficient is planned, where it names no range (assumed). */
 const COEFFICIENT_REACH = 2
@@ -39,6 +39,21 @@ function warmestAim(bath: Bath, range: [number, number] | null): number {
   return Math.min(usable, bath.rows[bath.rows.length - 1][0])
 }
 
+/** A bottle is off by about this: aimed so far inside its range, most baths stay in it (assumed). */
+const INSIDE_CELSIUS = 0.5
+
+/**
+ * `wanted`, kept inside the range where it is wide enough; a developer may begin at the very end of its sheet, because its
+ * process temperature often is that end. In a range too narrow for the bath's cooling, the warm end.
+ */
+function within(wanted: number, coolest: number, warmest: number, isDeveloped: boolean): number {
+  if (coolest >= warmest) return warmest
+  const margin = Math.min(INSIDE_CELSIUS, (warmest - coolest) / 2)
+  const low = coolest + margin
+  const high = isDeveloped ? warmest : warmest - margin
+  return Math.min(Math.max(wanted, low), high)
+}
+
 function tenth(value: number): number {
   return Math.round(value * 10) / 10
 }
@@ -63,7 +78,9 @@ export function planBaths(
       expectedSeconds(bath, meanCelsius, bath.kind === 'developed' ? through : 0, recipe.pour.fillSeconds)
     const range = bestCelsius(bath)
     const wanted = mixedForMean(heat, aim, roomCelsius, expected(aim))
-    const mixed = Math.min(wanted, warmestAim(bath, range))
+    const warmest = warmestAim(bath, range)
+    const coolest = range === null ? -Infinity : beginForEnd(heat, range[0], roomCelsius, expected(aim))
+    const mixed = within(wanted, coolest, warmest, bath.kind === 'developed')
     // Aimed cooler than the process, a developer takes longer: its mean from the time it would take there is near enough.
     const seconds = expected(aim - (wanted - mixed))
     let pour: [number, number] | null = null

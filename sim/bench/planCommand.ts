@@ -1,4 +1,5 @@
 /** The `plan` command: what a session takes, before anything is mixed. */
+import type { Bath } from '../../firmware/recipe/recipe.ts'
 import { type CommonOptions, loadAll } from './options.ts'
 import { type PlannedSolution, planSession } from './plan.ts'
 import { planText } from './planText.ts'
@@ -12,6 +13,11 @@ export interface PlanCommandOptions extends CommonOptions {
   json?: boolean
 }
 
+/** Whose age matters and is published: developers and fixers. Water does not age, and of bleaches no sheet was found. */
+function isKept(bath: Bath): boolean {
+  return bath.kind === 'developed' || /fixer$/.test(bath.name)
+}
+
 /** Carries it out. Throws `InputError` for what cannot be used; returns the exit code. */
 export function planCommand(
   options: PlanCommandOptions,
@@ -21,7 +27,7 @@ export function planCommand(
   const { recipe, tank, base } = loadAll(options, warn)
   const { age } = options
   const solutions: PlannedSolution[] =
-    age === undefined ? [] : recipe.baths.map(bath => ({ bath: bath.name, mixedDays: age }))
+    age === undefined ? [] : recipe.baths.filter(isKept).map(bath => ({ bath: bath.name, mixedDays: age }))
   const plan = planSession(recipe, tank, base, {
     roomCelsius: options.room,
     filmsThrough: options.films,

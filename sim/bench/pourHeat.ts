@@ -57,6 +57,11 @@ export function endCelsius(heat: PourHeat, mixed: number, roomCelsius: number, s
   return roomCelsius + (mixed - roomCelsius) * Math.exp(-seconds / heat.coolingSeconds)
 }
 
+/** What a bath must begin at so that it ends at `end` after `seconds`. */
+export function beginForEnd(heat: PourHeat, end: number, roomCelsius: number, seconds: number): number {
+  return roomCelsius + (end - roomCelsius) * Math.exp(seconds / heat.coolingSeconds)
+}
+
 /** What a bath must begin at so that its mean over `seconds` is `mean`. */
 export function mixedForMean(heat: PourHeat, mean: number, roomCelsius: number, seconds: number): number {
   const x = seconds / heat.coolingSeconds

@@ -1,7 +1,8 @@
 /** The `run` command: one session on the bench, its log, its screen, its time series and its report. */
 import { closeSync, openSync, renameSync, rmSync, writeSync } from 'node:fs'
+import { ALARMS, alarmPlace } from '../../firmware/session/alarmTable.ts'
 import type { SessionEvent } from '../../firmware/session/events.ts'
-import { mostLyingMillilitres } from '../../firmware/tank/volume.ts'
+import { leastMillilitres, mostLyingMillilitres } from '../../firmware/tank/volume.ts'
 import type { ScreenFrame } from '../../hal/board.ts'
 import { panelText } from '../report/panelText.ts'
 import { type LogEntry, sessionText } from '../report/sessionText.ts'
@@ -34,13 +35,17 @@ export function runCommand(
   warn: (text: string) => void,
 ): number {
   const loadout = loadAll(options, warn)
-  const run = runOptions(options, loadout)
+  const run = runOptions(options, loadout, warn)
   const watchers: ((bench: Bench) => void)[] = []
   const log: LogEntry[] = []
   watchers.push(bench => logTick(bench, log))
   if (options.panel === true) watchers.push(screenPrinter(options.json === true ? warn : out))
   const series = options.csv === undefined ? undefined : openSeries(options.csv)
-  if (series !== undefined) watchers.push(bench => series.add(timeSeriesLine(bench)))
+  if (series !== undefined) {
+    watchers.push(bench => {
+      if (!isNaN(bench.plant.firstContactSeconds)) series.add(timeSeriesLine(bench))
+    })
+  }
   run.watch = bench => {
     for (const watch of watchers) watch(bench)
   }
@@ -58,7 +63,7 @@ export function runCommand(
 }
 
 /** What the command line asks for, the rest by the plan. Throws `InputError`. */
-function runOptions(options: RunCommandOptions, loadout: Loadout): RunOptions {
+function runOptions(options: RunCommandOptions, loadout: Loadout, warn: (text: string) => void): RunOptions {
   const { recipe, tank } = loadout
   const most = mostLyingMillilitres(tank)
   for (const millilitres of options.volume ?? []) {
@@ -67,6 +72,14 @@ function runOptions(options: RunCommandOptions, loadout: Loadout): RunOptions {
         `--volume: ${millilitres} mL; allowed: at most ${Math.floor(most)} mL, what the tank holds lying`,
       ])
     }
+  }
+  const films = options.load ?? tank.reels
+  const least = leastMillilitres(tank, films, recipe)
+  if (options.volume?.some(millilitres => millilitres < least.millilitres)) {
+    warn(
+      `--volume: less than the ${Math.ceil(least.millilitres)} mL that ${films} films need (${least.because}); ` +
+        'this much would not develop them properly',
+    )
   }
   return runByPlan({
     ...loadout,
@@ -105,7 +118,7 @@ function wordsFor(bench: Bench, event: SessionEvent): string {
     case 'bathEnded':
       return `${name}: empty`
     case 'alarmRaised':
-      return `ALARM ${event.number}`
+      return `ALARM ${event.number}: ${ALARMS[alarmPlace(event.number)]?.short ?? ''}`
     case 'refused':
       return `refused: ${event.reason}`
     case 'held':

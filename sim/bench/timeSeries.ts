@@ -1,10 +1,13 @@
-/** The full time series of a run as CSV: truth, readings, estimates and commands of every tick. */
+/**
+ * The full time series of a run as CSV, from first contact: truth (names that begin with `true`), readings, estimates and
+ * commands of every tick. Every column's name carries its unit; what does not exist at a moment is left empty.
+ */
 import type { Bench } from './run.ts'
 
 type Column = [name: string, digits: number, value: (bench: Bench) => number]
 
 const COLUMNS: Column[] = [
-  ['seconds', 1, ({ plant }) => plant.pins.seconds - (plant.firstContactSeconds || plant.pins.seconds)],
+  ['seconds', 1, ({ plant }) => plant.pins.seconds - plant.firstContactSeconds],
   ['bathIndex', 0, ({ base }) => base.session.bathIndex],
   ['trueBathCelsius', 3, ({ plant }) => (plant.bath.phase === 'empty' ? NaN : plant.bath.bathCelsius)],
   ['trueBodyCelsius', 3, ({ plant }) => plant.bath.bodyCelsius],

@@ -227,6 +227,8 @@ function beginPour(plant: Plant): void {
   const index = plant.bathIndex
   if (isNaN(plant.firstContactSeconds)) plant.firstContactSeconds = pins.seconds
   const millilitres = evening.millilitres[index] as number
+  // On a trace the bath is what the trace says, whatever was meant to be poured.
+  if (evening.forcedBath !== undefined) evening.pourCelsius[index] = forcedCelsius(plant)
   const startsWhen = recipe.baths[index]?.startsWhen ?? 'contact'
   beginFill(bath, millilitres, plant.operator.takesSeconds, evening.pourCelsius[index] as number, startsWhen)
   loadRollers(plant.rollers, plant.motor, millilitres)

@@ -73,6 +73,12 @@ function summary(report: RunReport, recipe: Recipe): string[] {
     lines.push(...paragraph(`Alarm ${number}`, `${clockTime(atSeconds)} in ${bath}: ${short}. ${explainAlarm(number)}`))
   }
   if (report.alarms.length === 0) lines.push(...paragraph('Alarms', 'none.'))
+  if (report.baths.length === 0) {
+    return [
+      ...lines,
+      ...paragraph('REFUSED', `${report.because ?? ''}: charge the pack first (plan says what it takes).`),
+    ]
+  }
   lines.push(
     ...paragraph(
       'Pack',
