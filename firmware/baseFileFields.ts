@@ -58,7 +58,7 @@ const roomSpec: ObjectSpec = { type: 'object', fields: thermistorFields, exactly
 const probeSpec: ObjectSpec = {
   type: 'object',
   fields: thermistorFields.concat([
-    required('lagSeconds', number(0, 60, 's'), 'first-order lag in the bath'),
+    required('lagSeconds', number(0.1, 60, 's'), 'first-order lag in the bath'),
     required('lagSpread', number(0, 1, ''), 'how well the lag is known: one sigma, as a fraction'),
   ]),
   exactlyOneOf: partKeys,

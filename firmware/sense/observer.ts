@@ -61,6 +61,9 @@ export const FREED_BATH_NOISE = 0.02
 /** The model counts as freed for so long after it was contradicted. */
 export const FREED_SECONDS = 15
 
+/** No probe answers at once, and the logarithm of none at all is no number. */
+const LEAST_LAG_SECONDS = 0.1
+
 /** `lagSigma` and `heatSigma` are fractions: how well the lag and the tank's heat are known before any pour. */
 export function createObserver(heat: HeatModel, lagSeconds: number, lagSigma: number, heatSigma: number): Observer {
   const covariance = new Float64Array(COVARIANCE_SIZE)
@@ -72,7 +75,7 @@ export function createObserver(heat: HeatModel, lagSeconds: number, lagSigma: nu
     bathCelsius: NaN,
     progress: 0,
     bodyCelsius: NaN,
-    lnLag: Math.log(lagSeconds),
+    lnLag: Math.log(Math.max(LEAST_LAG_SECONDS, lagSeconds)),
     lnConductance: Math.log(heat.turningWattsPerKelvin),
     lnHeat: Math.log(heat.bodyJoulesPerKelvin),
     pourCelsius: NaN,

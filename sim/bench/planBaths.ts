@@ -39,18 +39,23 @@ function warmestAim(bath: Bath, range: [number, number] | null): number {
   return Math.min(usable, bath.rows[bath.rows.length - 1][0])
 }
 
+/** What keeps the bath from being aimed warmer is the end of its sheet, not what its recipe calls usable. */
+function endsAtSheet(bath: Bath, warmest: number): boolean {
+  return bath.kind === 'developed' && bath.rows !== undefined && warmest === bath.rows[bath.rows.length - 1][0]
+}
+
 /** A bottle is off by about this: aimed so far inside its range, most baths stay in it (assumed). */
-const INSIDE_CELSIUS = 0.5
+const INSIDE_CELSIUS = 1
 
 /**
  * `wanted`, kept inside the range where it is wide enough; a developer may begin at the very end of its sheet, because its
  * process temperature often is that end. In a range too narrow for the bath's cooling, the warm end.
  */
-function within(wanted: number, coolest: number, warmest: number, isDeveloped: boolean): number {
+function within(wanted: number, coolest: number, warmest: number, atSheetEnd: boolean): number {
   if (coolest >= warmest) return warmest
   const margin = Math.min(INSIDE_CELSIUS, (warmest - coolest) / 2)
   const low = coolest + margin
-  const high = isDeveloped ? warmest : warmest - margin
+  const high = atSheetEnd ? warmest : warmest - margin
   return Math.min(Math.max(wanted, low), high)
 }
 
@@ -80,7 +85,7 @@ export function planBaths(
     const wanted = mixedForMean(heat, aim, roomCelsius, expected(aim))
     const warmest = warmestAim(bath, range)
     const coolest = range === null ? -Infinity : beginForEnd(heat, range[0], roomCelsius, expected(aim))
-    const mixed = within(wanted, coolest, warmest, bath.kind === 'developed')
+    const mixed = within(wanted, coolest, warmest, endsAtSheet(bath, warmest))
     // Aimed cooler than the process, a developer takes longer: its mean from the time it would take there is near enough.
     const seconds = expected(aim - (wanted - mixed))
     let pour: [number, number] | null = null

@@ -218,7 +218,7 @@ function report(bench: Bench, beganSeconds: number): RunReport {
     agitation: plant.records.slice(0, bench.said.length).map((_, index) => agitationReport(bench, index)),
     pack: {
       startCharge: rounded(plant.evening.startCharge),
-      endCharge: rounded(plant.pack.charge),
+      endCharge: rounded(Math.max(0, plant.pack.charge)),
       joules: rounded(plant.pack.joules),
       sessionsLeft: rounded(sessionsLeft(base.energy, options.recipe)),
     },

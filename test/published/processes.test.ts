@@ -66,8 +66,8 @@ test('colour reversal follows KODAK Z-119: steps, order, times and temperature r
   ])
 })
 
-test('colour reversal has nine baths, ten steps with drying, and no wash after the reversal bath (US Army SS0514, page 4-3)', () => {
-  expect(colourReversal.baths).toHaveLength(9)
+test('colour reversal has nine baths after its prewet, ten steps with drying, and no wash after the reversal bath (US Army SS0514, page 4-3)', () => {
+  expect(colourReversal.baths.filter(bath => bath.name !== 'prewet')).toHaveLength(9)
   const reversal = colourReversal.baths.findIndex(bath => bath.name === 'reversal bath')
   expect(colourReversal.baths[reversal + 1].name).toBe('colour developer')
 })

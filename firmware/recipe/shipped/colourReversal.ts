@@ -17,6 +17,14 @@ export const colourReversal: Recipe = {
   pour: { fillSeconds: 8, drainSeconds: 10 },
   baths: [
     {
+      name: 'prewet',
+      kind: 'timed',
+      seconds: 60,
+      note: 'Warms tank and film, so that the first developer stays in its narrow range. Leave it out where the sheet advises against it.',
+      source: 'from memory',
+      agitation: 'even',
+    },
+    {
       name: 'first developer',
       kind: 'developed',
       seconds: 360,
