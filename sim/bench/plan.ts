@@ -10,6 +10,7 @@ import { assumeCharge, budgetSession, HANDLING_SECONDS, sessionsLeft } from '../
 import { processCelsius } from '../../firmware/energy/duration.ts'
 import { createEnergy } from '../../firmware/energy/energy.ts'
 import type { Bath, Recipe } from '../../firmware/recipe/recipe.ts'
+import { reuseExhausted } from '../../firmware/recipe/reuse.ts'
 import {
   daysStillKept,
   filmsPerLitre,
@@ -122,7 +123,7 @@ export function planSession(recipe: Recipe, tank: Tank, base: BaseFile, options:
     shelf,
     cautions,
   }
-  addCautions(plan, tank, reels)
+  addCautions(plan, recipe, tank, reels, through)
   return plan
 }
 
@@ -147,8 +148,18 @@ function planPack(recipe: Recipe, base: BaseFile, roomCelsius: number, startChar
   }
 }
 
-function addCautions(plan: Plan, tank: Tank, reels: number): void {
+function addCautions(plan: Plan, recipe: Recipe, tank: Tank, reels: number, through: number): void {
   const cautions = plan.cautions
+  for (const bath of recipe.baths) {
+    if (reuseExhausted(bath.reuse, through)) {
+      cautions.push(`${bath.name}: its sheet has no time for ${through} films through a litre. Mix anew.`)
+    }
+  }
+  if (/^colour/.test(recipe.name)) {
+    cautions.push(
+      'Away from the process temperature the film still gets its full extent, not its colour balance: pour near the aim.',
+    )
+  }
   if (plan.leastMillilitres > mostLyingMillilitres(tank, reels)) {
     cautions.push(
       'The least volume stands above the middle of the lid: develop fewer films at a time, or trust the seal.',

@@ -1,4 +1,5 @@
 /** A plan as a photographer reads it: what to mix, how warm to pour, how long, will the pack last, what to mind. */
+import { CAUTIONS, wrapped } from '../report/words.ts'
 import type { Plan, PlannedBath } from './planShapes.ts'
 
 function minutes(seconds: number): string {
@@ -42,7 +43,7 @@ export function planText(plan: Plan): string {
     `${plan.title}, ${plan.films} ${plan.films === 1 ? 'film' : 'films'}, room and tank at ${plan.roomCelsius} C`,
     '',
     ...mixLines(plan),
-    `Pour     the first developer at ${plan.aimPourCelsius.toFixed(1)} C; ${range(plan.pourCelsius)} will do.`,
+    `Pour     the first developer at ${plan.aimPourCelsius.toFixed(1)} C; ${range(plan.pourCelsius)} stays in its range.`,
     `Time     ${minutes(plan.seconds)} from setting up to the last drain, if all goes smoothly.`,
     `Pack     this session takes ${percent(plan.chargeNeeded)} of a full pack and leaves ${percent(plan.chargeLeft)}, enough for ${plan.sessionsLeft.toFixed(1)} more.`,
     '',
@@ -56,5 +57,6 @@ export function planText(plan: Plan): string {
   }
   if (plan.cautions.length > 0) lines.push('')
   for (const caution of plan.cautions) lines.push(`Mind     ${caution}`)
-  return `${lines.join('\n')}\n`
+  lines.push('', ...CAUTIONS.flatMap(caution => wrapped(`! ${caution}`, 2)))
+  return `${lines.flatMap(line => (line.length > 80 ? wrapped(line, 9) : [line])).join('\n')}\n`
 }

@@ -133,7 +133,7 @@ test('the text says what to mix, how warm, how long and whether the pack lasts, 
     for (const word of ['Mix', 'Pour', 'Time', 'Pack', 'mL', 'saved']) expect(text).toContain(word)
     expect(text).not.toMatch(/NaN|undefined|Infinity/)
     expect(text.endsWith('\n')).toBe(true)
-    for (const line of text.split('\n')) expect(line.length).toBeLessThanOrEqual(120)
+    for (const line of text.split('\n')) expect(line.length).toBeLessThanOrEqual(80)
   }
 })
 
