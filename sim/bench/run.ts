@@ -77,6 +77,8 @@ const ASKED: { [state in SessionState]: Asked } = {
 
 /** No session takes longer: what does is stuck. */
 const LONGEST_SECONDS = 7 * 86_400
+/** A motor that has stopped for so long does not start again by itself. */
+const STOPPED_FOR_GOOD_SECONDS = 3600
 /** Before the first pour the base looks at its pack, its probe and its room. */
 const LOOK_ROUND_SECONDS = 10
 /** A hand that reacts in so many seconds, give or take, until the base has seen better. */
@@ -155,6 +157,9 @@ export function runSession(options: RunOptions): RunReport {
 function isOver(bench: Bench): boolean {
   const state = bench.base.session.state
   if (state === 'abandoned' || bench.refusal !== '') return true
+  // Nobody is there to turn by hand or to bring a charged pack: what is left is waiting.
+  const { session, estimates } = bench.base
+  if (state === 'stopped' && estimates.nowSeconds - session.stateSeconds > STOPPED_FOR_GOOD_SECONDS) return true
   // The last press may come a little before the tank is really empty.
   return state === 'finished' && bench.plant.bath.phase === 'empty'
 }
