@@ -68,7 +68,8 @@ export function createClock(prior: OperatorPrior): Clock {
   }
 }
 
-function createView(): ClockView {
+/** A clock that runs no bath. */
+export function createView(): ClockView {
   return {
     progress: 0,
     boundPercent: 0,

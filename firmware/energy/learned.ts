@@ -82,12 +82,12 @@ function importSpeeds(state: EnergyState, speeds: number[][]): boolean {
   if (!Array.isArray(speeds)) return false
   const load = state.load
   for (let i = 0; i < speeds.length; i++) {
-    const speed = speeds[i]
-    if (load.rpm.length >= MOST_SPEEDS || !Array.isArray(speed)) return false
-    if (!within(speed[0], 1, 500) || !within(speed[1], 1e-3, 1e4) || !within(speed[2], 1, 1e6)) return false
-    load.rpm.push(speed[0])
-    load.joulesPerTurn.push(speed[1])
-    load.legs.push(speed[2])
+    const ofOneRpm = speeds[i]
+    if (load.rpm.length >= MOST_SPEEDS || !Array.isArray(ofOneRpm)) return false
+    if (!within(ofOneRpm[0], 1, 500) || !within(ofOneRpm[1], 1e-3, 1e4) || !within(ofOneRpm[2], 1, 1e6)) return false
+    load.rpm.push(ofOneRpm[0])
+    load.joulesPerTurn.push(ofOneRpm[1])
+    load.legs.push(ofOneRpm[2])
   }
   return true
 }

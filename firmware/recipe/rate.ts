@@ -135,8 +135,3 @@ export function sensitivityAt(rate: Rate, celsius: number): number {
   while (i < rows.length && x < rows[i]) i++
   return rate.slopesKelvin[i] * x * x
 }
-
-/** Whether a temperature lies outside what the sheet states; one that is no number does not. */
-export function outsideSheet(rate: Rate, celsius: number): boolean {
-  return celsius < rate.sheetLowCelsius || celsius > rate.sheetHighCelsius
-}

@@ -137,15 +137,15 @@ const SENSITIVITY_REACH_CELSIUS = 0.7
 
 /** Adds a step to the progress. */
 function count(observer: Observer, seconds: number, beforeCelsius: number, rate: Rate): void {
-  const speed = speedAt(rate, observer.bathCelsius)
-  if (isNaN(observer.speed)) observer.speed = speedAt(rate, beforeCelsius)
+  const progressPerSecond = speedAt(rate, observer.bathCelsius)
+  if (isNaN(observer.progressPerSecond)) observer.progressPerSecond = speedAt(rate, beforeCelsius)
   const moved = observer.bathCelsius - observer.sensitivityCelsius
   if (!(moved < SENSITIVITY_REACH_CELSIUS && moved > -SENSITIVITY_REACH_CELSIUS)) {
     observer.sensitivity = sensitivityAt(rate, observer.bathCelsius)
     observer.sensitivityCelsius = observer.bathCelsius
   }
-  const step = progressStep(observer.speed, speed, seconds)
-  observer.speed = speed
+  const step = progressStep(observer.progressPerSecond, progressPerSecond, seconds)
+  observer.progressPerSecond = progressPerSecond
   observer.progress = Math.max(0, observer.progress + step)
   const worth = step * observer.sensitivity
   observer.progressPerKelvin += worth

@@ -81,7 +81,7 @@ function correct(observer: Observer, weight: number, learning: boolean): void {
   if (observer.pouring) observer.pourCelsius += p[28] * weight
   if (x > 0.01 || x < -0.01) {
     const ratio = Math.exp(x)
-    observer.speed *= ratio
+    observer.progressPerSecond *= ratio
     if (observer.pouring) scaleProgress(observer, ratio)
   }
 }
@@ -107,9 +107,9 @@ function believe(observer: Observer, residual: number, expected: number): boolea
     observer.doubted = residual
     if (!again) return false
     const probeShare = 1 - Math.exp(-NOTICED_AFTER_SECONDS / Math.exp(observer.lnLag))
-    const speed = isNaN(observer.speed) ? 0 : observer.speed
+    const progressPerSecond = isNaN(observer.progressPerSecond) ? 0 : observer.progressPerSecond
     const shock = (residual * residual - expected) / (probeShare * probeShare)
-    addShock(observer.covariance, shock, probeShare, speed * observer.sensitivity * NOTICED_AFTER_SECONDS)
+    addShock(observer.covariance, shock, probeShare, progressPerSecond * observer.sensitivity * NOTICED_AFTER_SECONDS)
     observer.freedForSeconds = 0
     observer.bathNoise = FREED_BATH_NOISE
     observer.leaning = 0

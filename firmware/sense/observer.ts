@@ -32,7 +32,7 @@ export interface Observer {
   /** What one kelvin of the probe's calibration is worth in progress so far. */
   progressPerKelvin: number
   /** The speed of development when it was last worked out, and what a kelvin is worth there; NaN at the start. */
-  speed: number
+  progressPerSecond: number
   sensitivity: number
   sensitivityCelsius: number
   /** In the tank now; still to flow in; when full. */
@@ -83,7 +83,7 @@ export function createObserver(heat: HeatModel, lagSeconds: number, lagSigma: nu
     pendingSeconds: 0,
     pendingWorth: 0,
     progressPerKelvin: 0,
-    speed: NaN,
+    progressPerSecond: NaN,
     sensitivity: 0,
     sensitivityCelsius: NaN,
     liquidMillilitres: 0,
@@ -132,7 +132,7 @@ export function beginPour(
   observer.progressPerKelvin = 0
   observer.pendingSeconds = 0
   observer.pendingWorth = 0
-  observer.speed = NaN
+  observer.progressPerSecond = NaN
   observer.sensitivityCelsius = NaN
   observer.pourCelsius = pourCelsius
   isolate(p, 2, 0)

@@ -1,5 +1,6 @@
 /** What session and panel tests share: a short recipe, views in which all is well, and a rig that ticks by itself. */
 import type { AgitationView } from '../../../firmware/agitation/view.ts'
+import { createView } from '../../../firmware/clock/clockState.ts'
 import type { ClockView } from '../../../firmware/clock/view.ts'
 import type { EnergyView } from '../../../firmware/energy/view.ts'
 import type { Recipe } from '../../../firmware/recipe/recipe.ts'
@@ -28,25 +29,7 @@ export const RECIPE: Recipe = {
   agitations: { even: { rpm: 45, legTurns: 2, restSeconds: 0.5, rampSeconds: 0.6, stagger: true } },
 }
 
-export function wellClock(): ClockView {
-  return {
-    progress: 0,
-    boundPercent: 0,
-    cueAtSeconds: NaN,
-    endAtSeconds: NaN,
-    due: false,
-    elapsedSeconds: 0,
-    overdueSeconds: NaN,
-    outsideSheet: false,
-    farOutsideSheet: false,
-    outsideSheetSeconds: 0,
-    usable: 'within',
-    meanCelsius: NaN,
-    lowCelsius: NaN,
-    highCelsius: NaN,
-    bridging: false,
-  }
-}
+export const wellClock = createView
 
 export function wellAgitation(): AgitationView {
   return {
