@@ -149,6 +149,40 @@ export interface ByteStore extends Part {
   erase(address: number): void
 }
 
+/**
+ * The serial line to a laptop. At rest the board's own prompt has the port, and what is meant for the firmware comes
+ * through it; while the line is taken the firmware has the port alone. Either way `read` gives what was sent to the
+ * firmware. The buffer is bounded: what does not fit is dropped and counted.
+ */
+export interface SerialLine extends Source<string>, Sink<string> {
+  /** What arrived since the last call, one character for each byte (codes 0 to 255). */
+  read(): string | undefined
+  /** Sends a text of printable ASCII and the control characters 0x0A and 0x1E. Never waits: what the port cannot take is dropped. */
+  write(text: string): void
+  /** The firmware has the port, the prompt has not. */
+  readonly taken: boolean
+  /** Takes the port from the prompt; nothing happens when it is taken already. */
+  take(): void
+  /** Gives the port back to the prompt; nothing happens when the prompt has it already. */
+  giveBack(): void
+  /** Bytes dropped because nobody read them in time, since the part was made. */
+  readonly lostBytes: number
+}
+
+/**
+ * Small named texts that outlive a power cut: recipes put on the base, its calibration, what is planned. A name is
+ * a-z 0-9 . - and 1 to 20 long, a text printable ASCII and up to 8,000 long; others are a `RangeError` or `TypeError`.
+ */
+export interface TextFiles extends Part {
+  names(): string[]
+  /** `undefined` when there is no such file, or what is there is damaged. */
+  read(name: string): string | undefined
+  /** All or nothing, also when the power fails in the middle: then either the old or the new text is there. Throws an `Error` when it does not fit. */
+  write(name: string, text: string): void
+  /** Nothing happens when there is no such file. */
+  remove(name: string): void
+}
+
 /** Why the board started. */
 export type ResetCause = 'power' | 'watchdog' | 'software' | 'unknown'
 
@@ -171,6 +205,8 @@ export interface Board extends Part {
   readonly sounder: Sounder
   readonly watchdog: Watchdog
   readonly store: ByteStore
+  readonly files: TextFiles
+  readonly line: SerialLine
   readonly resetCause: ResetCause
   /** CRC-32 as in ISO-HDLC (the one of zlib and Ethernet): "123456789" gives 0xCBF43926. */
   crc32(data: Uint8Array): number

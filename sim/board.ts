@@ -30,25 +30,25 @@ import { SimulatedStore } from './store.ts'
 /** What every simulated part is made with, and the one way it ends. */
 class SimulatedPart {
   protected readonly pins: Pins
-  readonly #name: string
-  #closed = false
+  private readonly name: string
+  private closed = false
 
   constructor(name: string, options: { pins: Pins }) {
-    this.#name = name
+    this.name = name
     this.pins = objectOption<Pins>(name, optionsObject(name, options), 'pins')
   }
 
   protected mustBeOpen(): void {
-    if (this.#closed) throw closedError(this.#name)
+    if (this.closed) throw closedError(this.name)
   }
 
   protected refuse(found: unknown, allowed: string): never {
-    const message = `${this.#name}: cannot write ${String(found)} (allowed: ${allowed})`
+    const message = `${this.name}: cannot write ${String(found)} (allowed: ${allowed})`
     throw typeof found === 'number' && !isNaN(found) ? new RangeError(message) : new TypeError(message)
   }
 
   close(): void {
-    this.#closed = true
+    this.closed = true
   }
 }
 
@@ -85,60 +85,60 @@ export class SimulatedWallClock extends SimulatedPart implements WallClock {
 
 export class SimulatedAnalogInput extends SimulatedPart implements AnalogInput {
   readonly bits: number
-  readonly #channel: 'probeCounts' | 'roomCounts'
+  private readonly channel: 'probeCounts' | 'roomCounts'
 
   constructor(options: { pins: Pins; channel: 'probe' | 'room'; bits: number }) {
     super('analog input', options)
     this.bits = numberOption('analog input', options, 'bits', 8, 16)
     const channel = wordOption('analog input', options, 'channel', ['probe', 'room'])
-    this.#channel = channel === 'probe' ? 'probeCounts' : 'roomCounts'
+    this.channel = channel === 'probe' ? 'probeCounts' : 'roomCounts'
   }
 
   read(): number | undefined {
     this.mustBeOpen()
-    const counts = this.pins[this.#channel]
+    const counts = this.pins[this.channel]
     return isNaN(counts) ? undefined : counts
   }
 }
 
 export class SimulatedButton extends SimulatedPart implements Button {
-  readonly #which: 'advance' | 'hold'
+  private readonly which: 'advance' | 'hold'
 
   constructor(options: { pins: Pins; which: 'advance' | 'hold' }) {
     super('button', options)
-    this.#which = wordOption('button', options, 'which', ['advance', 'hold'])
+    this.which = wordOption('button', options, 'which', ['advance', 'hold'])
   }
 
   read(): ButtonReading {
     this.mustBeOpen()
-    return this.pins[this.#which]
+    return this.pins[this.which]
   }
 }
 
 export class SimulatedRotationCounter extends SimulatedPart implements RotationCounter {
-  readonly #edges: 'shaftEdges' | 'tankEdges'
-  readonly #edgeSeconds: 'shaftEdgeSeconds' | 'tankEdgeSeconds'
-  readonly #reading: RotationReading = { edges: 0, edgeSeconds: 0 }
+  private readonly edges: 'shaftEdges' | 'tankEdges'
+  private readonly edgeSeconds: 'shaftEdgeSeconds' | 'tankEdgeSeconds'
+  private readonly reading: RotationReading = { edges: 0, edgeSeconds: 0 }
 
   constructor(options: { pins: Pins; at: 'shaft' | 'tank' }) {
     super('rotation counter', options)
     const at = wordOption('rotation counter', options, 'at', ['shaft', 'tank'])
-    this.#edges = at === 'shaft' ? 'shaftEdges' : 'tankEdges'
-    this.#edgeSeconds = at === 'shaft' ? 'shaftEdgeSeconds' : 'tankEdgeSeconds'
+    this.edges = at === 'shaft' ? 'shaftEdges' : 'tankEdges'
+    this.edgeSeconds = at === 'shaft' ? 'shaftEdgeSeconds' : 'tankEdgeSeconds'
   }
 
   read(): RotationReading | undefined {
     this.mustBeOpen()
-    const edges = this.pins[this.#edges]
-    if (edges === this.#reading.edges) return undefined
-    this.#reading.edges = edges
-    this.#reading.edgeSeconds = this.pins[this.#edgeSeconds]
-    return this.#reading
+    const edges = this.pins[this.edges]
+    if (edges === this.reading.edges) return undefined
+    this.reading.edges = edges
+    this.reading.edgeSeconds = this.pins[this.edgeSeconds]
+    return this.reading
   }
 }
 
 export class SimulatedSupply extends SimulatedPart implements Supply {
-  readonly #reading: SupplyReading = { packVolts: NaN, motorAmps: NaN }
+  private readonly reading: SupplyReading = { packVolts: NaN, motorAmps: NaN }
 
   constructor(options: { pins: Pins }) {
     super('supply', options)
@@ -147,9 +147,9 @@ export class SimulatedSupply extends SimulatedPart implements Supply {
   read(): SupplyReading | undefined {
     this.mustBeOpen()
     if (isNaN(this.pins.packVolts)) return undefined
-    this.#reading.packVolts = this.pins.packVolts
-    this.#reading.motorAmps = this.pins.motorAmps
-    return this.#reading
+    this.reading.packVolts = this.pins.packVolts
+    this.reading.motorAmps = this.pins.motorAmps
+    return this.reading
   }
 }
 
