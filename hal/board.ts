@@ -171,7 +171,7 @@ export interface SerialLine extends Source<string>, Sink<string> {
 
 /**
  * Small named texts that outlive a power cut: recipes put on the base, its calibration, what is planned. A name is
- * a-z 0-9 . - and 1 to 20 long, a text printable ASCII and up to 8,000 long; others are a `RangeError` or `TypeError`.
+ * a-z 0-9 . - and 1 to 26 long, a text printable ASCII and up to 8,000 long; others are a `RangeError` or `TypeError`.
  */
 export interface TextFiles extends Part {
   names(): string[]
