@@ -11,13 +11,22 @@ interface Import {
   typeOnly: boolean
 }
 
-/** Files that join a board to the firmware: entries, and the bench's one place that does the same. */
-const ENTRIES = ['sim/cli.ts']
+/** Files that join a board to the firmware: nothing imports them. */
+const isEntry = (file: string): boolean =>
+  file === 'sim/cli.ts' || /^(hal\/espruino|sim\/rehearsal)\/entries\//.test(file)
+
+/** What is bundled for a board, besides the firmware and the board's own parts. */
+const isSimulatedBoard = (file: string): boolean =>
+  /^sim\/(plant|rehearsal)\//.test(file) || /^sim\/(board|store|crc32)\.ts$/.test(file)
 
 /** Why an import is not allowed, or undefined when it is. Paths are from the project's top; a package is its bare name. */
 function brokenWall({ from, to, typeOnly }: Import): string | undefined {
   const inside = (folder: string): boolean => to.startsWith(`${folder}/`)
   const isPackage = !/^(firmware|hal|sim|test|\.)/.test(to)
+  if (inside('test') && !from.startsWith('test/')) return 'nothing imports test'
+  if (isEntry(to)) {
+    return dirname(from) === dirname(to) ? undefined : 'an entry is not imported'
+  }
   if (from.startsWith('firmware/')) {
     if (inside('firmware')) return undefined
     return to === 'hal/board.ts' && typeOnly
@@ -25,19 +34,21 @@ function brokenWall({ from, to, typeOnly }: Import): string | undefined {
       : 'firmware imports only firmware and the types of hal/board.ts'
   }
   if (from === 'hal/board.ts' || from === 'hal/options.ts') return 'the contract imports nothing'
-  if (from.startsWith('hal/')) {
-    return to === 'hal/board.ts' || to === 'hal/options.ts' || to.startsWith(`${dirname(from)}/`)
-      ? undefined
-      : 'a board imports only the contract'
+  if (from.startsWith('hal/espruino/build/')) {
+    return isPackage || inside('hal') ? undefined : 'the build of the bundles knows bundles, not what is in them'
   }
-  if (from.startsWith('sim/plant/') || from === 'sim/board.ts' || from === 'sim/store.ts' || from === 'sim/crc32.ts') {
+  if (from.startsWith('hal/espruino/')) {
+    if (to === 'hal/board.ts' || to === 'hal/options.ts') return undefined
+    if (inside('hal/espruino') && !inside('hal/espruino/build')) return undefined
+    return isEntry(from) && inside('firmware') ? undefined : 'a board imports only the contract'
+  }
+  if (from.startsWith('hal/')) return 'a board lives in a folder of its own'
+  if (isSimulatedBoard(from)) {
     if (isPackage) return 'the plant and the simulated board know no Node and no package'
-    if (inside('sim/bench') || inside('sim/report')) return 'the plant and the simulated board know no command'
-    if (inside('hal/espruino')) return 'the simulated board knows no other board'
+    if (inside('sim') && !isSimulatedBoard(to)) return 'the plant and the simulated board know no command'
+    if (inside('hal/espruino') && !isEntry(from)) return 'the simulated board knows no other board'
   }
-  if (inside('test') && !from.startsWith('test/')) return 'nothing imports test'
   if (inside('sim') && !from.startsWith('sim/') && !from.startsWith('test/')) return 'nothing imports sim but test'
-  if (to === 'sim/cli.ts' && !ENTRIES.includes(from)) return 'an entry is not imported'
   return undefined
 }
 
@@ -96,6 +107,11 @@ test('a wall that is broken is reported', () => {
     ['firmware/clock/clock.ts', "export { x } from 'csv-parse'"],
     ['hal/board.ts', "import type { Pins } from '../sim/plant/pins.ts'"],
     ['hal/espruino/board.ts', "import { tick } from '../../firmware/base.ts'"],
+    ['hal/espruino/clock.ts', "import { bundle } from './build/bundle.ts'"],
+    ['hal/espruino/build/bundle.ts', "import { tick } from '../../../firmware/base.ts'"],
+    ['hal/espruino/board.ts', "import { start } from './entries/start.ts'"],
+    ['sim/rehearsal/rehearsal.ts', "import { openEspruinoBoard } from '../../hal/espruino/board.ts'"],
+    ['sim/link/ports.ts', "import '../cli.ts'"],
     ['sim/plant/plant.ts', "import { performance } from 'node:perf_hooks'"],
     ['sim/plant/plant.ts', "import { runSession } from '../bench/run.ts'"],
     ['sim/board.ts', "import 'serialport'"],
@@ -112,6 +128,12 @@ test('an import that the house allows is not reported', () => {
     ['firmware/base.ts', "import { tickClock } from './clock/clock.ts'"],
     ['sim/board.ts', "import { numberOption } from '../hal/options.ts'"],
     ['sim/bench/run.ts', "import { createBase } from '../../firmware/base.ts'"],
+    ['hal/espruino/wiring/pico.ts', "import type { Engine } from '../engine.ts'"],
+    ['hal/espruino/build/build.ts', "import { build } from 'esbuild'"],
+    ['hal/espruino/entries/pico.ts', "import { start } from './start.ts'"],
+    ['hal/espruino/entries/start.ts', "import { tick } from '../../../firmware/base.ts'"],
+    ['sim/rehearsal/entries/pico.ts', "import { openEspruinoBoard } from '../../../hal/espruino/board.ts'"],
+    ['sim/link/upload.ts', "import { parseSeal } from '../../hal/espruino/guard/slots.ts'"],
     ['test/walls.test.ts', "import { expect } from 'vitest'"],
   ]
   for (const [file, text] of allowed) expect(importsOf(file, text).map(brokenWall)).toEqual([undefined])
