@@ -15,16 +15,18 @@ import type {
   RotationReading,
   Screen,
   ScreenFrame,
+  SerialLine,
   Sounder,
   Supply,
   SupplyReading,
+  TextFiles,
   Tone,
   WallClock,
   Watchdog,
 } from '../hal/board.ts'
 import { closedError, numberOption, objectOption, optionsObject, wordOption } from '../hal/options.ts'
 import { crc32 } from './crc32.ts'
-import type { Pins } from './plant/pins.ts'
+import { type Pins, sendFromLine } from './plant/pins.ts'
 import { SimulatedStore } from './store.ts'
 
 /** What every simulated part is made with, and the one way it ends. */
@@ -231,6 +233,113 @@ export class SimulatedWatchdog extends SimulatedPart implements Watchdog {
   }
 }
 
+export class SimulatedLine extends SimulatedPart implements SerialLine {
+  private readonly lostBefore: number
+
+  constructor(options: { pins: Pins }) {
+    super('serial line', options)
+    this.lostBefore = this.pins.lineLostBytes
+  }
+
+  read(): string | undefined {
+    this.mustBeOpen()
+    const text = this.pins.lineIn
+    if (text === '') return undefined
+    this.pins.lineIn = ''
+    return text
+  }
+
+  write(text: string): void {
+    this.mustBeOpen()
+    if (!sendable(text)) this.refuse(text, 'printable ASCII, 0x0A and 0x1E')
+    sendFromLine(this.pins, text)
+  }
+
+  get taken(): boolean {
+    return this.pins.lineTaken
+  }
+
+  get lostBytes(): number {
+    return this.pins.lineLostBytes - this.lostBefore
+  }
+
+  take(): void {
+    this.mustBeOpen()
+    this.pins.lineTaken = true
+  }
+
+  giveBack(): void {
+    this.mustBeOpen()
+    this.pins.lineTaken = false
+  }
+
+  override close(): void {
+    this.pins.lineTaken = false
+    super.close()
+  }
+}
+
+function sendable(text: unknown): boolean {
+  if (typeof text !== 'string') return false
+  for (let i = 0; i < text.length; i++) {
+    const code = text.charCodeAt(i)
+    if ((code < 32 || code > 126) && code !== 0x0a && code !== 0x1e) return false
+  }
+  return true
+}
+
+const hasKey = Object.prototype.hasOwnProperty
+const NAME_CHARACTERS = 26
+const TEXT_CHARACTERS = 8000
+
+/** Files that last as long as the part: the caller keeps it where they shall outlive a power cut. */
+export class SimulatedFiles extends SimulatedPart implements TextFiles {
+  private readonly bytes: number
+  private readonly texts: { [name: string]: string } = {}
+
+  constructor(options: { pins: Pins; bytes: number }) {
+    super('files', options)
+    this.bytes = numberOption('files', options, 'bytes', 256, 1_048_576)
+  }
+
+  names(): string[] {
+    this.mustBeOpen()
+    return Object.keys(this.texts)
+  }
+
+  read(name: string): string | undefined {
+    this.mustBeNamed(name)
+    return hasKey.call(this.texts, name) ? this.texts[name] : undefined
+  }
+
+  write(name: string, text: string): void {
+    this.mustBeNamed(name)
+    if (!printable(text)) this.refuse(text, 'printable ASCII')
+    if (text.length > TEXT_CHARACTERS) this.refuseLength('a text', text.length, `up to ${TEXT_CHARACTERS} characters`)
+    let kept = name.length + text.length
+    for (const other of this.names()) if (other !== name) kept += other.length + (this.texts[other] as string).length
+    if (kept > this.bytes) throw new Error(`files: ${name} does not fit (${kept} of ${this.bytes} bytes)`)
+    this.texts[name] = text
+  }
+
+  remove(name: string): void {
+    this.mustBeNamed(name)
+    delete this.texts[name]
+  }
+
+  private mustBeNamed(name: string): void {
+    this.mustBeOpen()
+    const allowed = `a-z 0-9 . -, 1 to ${NAME_CHARACTERS} long`
+    if (typeof name !== 'string') this.refuse(name, `a name of ${allowed}`)
+    if (name.length < 1 || name.length > NAME_CHARACTERS) this.refuseLength('a name', name.length, allowed)
+    if (!/^[a-z0-9.-]+$/.test(name)) throw new RangeError(`files: cannot take the name "${name}" (allowed: ${allowed})`)
+  }
+
+  private refuseLength(what: string, length: number, allowed: string): never {
+    throw new RangeError(`files: cannot take ${what} of ${length} characters (allowed: ${allowed})`)
+  }
+}
+
 export interface SimulatedBoardOptions {
   pins: Pins
   adcBits: number
@@ -240,6 +349,7 @@ export interface SimulatedBoardOptions {
   hasTank: boolean
   /** The flash, kept by the caller so that it outlives a power cut; a new one when left out. */
   store?: ByteStore
+  files?: TextFiles
   resetCause?: ResetCause
 }
 
@@ -260,7 +370,25 @@ export function openSimulatedBoard(options: SimulatedBoardOptions): Board {
   const sounder = new SimulatedSounder({ pins })
   const watchdog = new SimulatedWatchdog({ pins, limitSeconds: 1 })
   const store = options.store ?? new SimulatedStore({ pins, bytes: 65_536, blockBytes: 4096 })
-  const parts = [clock, wallClock, probe, room, advance, hold, shaft, tank, supply, motor, screen, sounder, watchdog]
+  const files = options.files ?? new SimulatedFiles({ pins, bytes: 32_768 })
+  const line = new SimulatedLine({ pins })
+  const parts = [
+    clock,
+    wallClock,
+    probe,
+    room,
+    advance,
+    hold,
+    shaft,
+    tank,
+    supply,
+    motor,
+    screen,
+    sounder,
+    watchdog,
+    files,
+    line,
+  ]
   return {
     clock,
     wallClock,
@@ -276,6 +404,8 @@ export function openSimulatedBoard(options: SimulatedBoardOptions): Board {
     sounder,
     watchdog,
     store,
+    files,
+    line,
     resetCause: options.resetCause ?? 'power',
     crc32,
     close() {

@@ -31,7 +31,17 @@ export interface Pins {
   screen: ScreenFrame
   tonesWrites: number
   tones: Tone[]
+
+  /** The serial line: bytes sent to the firmware and not yet read, those that found no room, and what it has sent. */
+  lineIn: string
+  lineLostBytes: number
+  lineOut: string
+  lineTaken: boolean
 }
+
+/** What a board keeps of a line that nobody reads, in bytes: on the way in, and in the port on the way out. */
+const LINE_IN_BYTES = 2048
+const LINE_OUT_BYTES = 65_536
 
 export function createPins(): Pins {
   return {
@@ -54,6 +64,10 @@ export function createPins(): Pins {
     screen: { lines: [], bars: [] },
     tonesWrites: 0,
     tones: [],
+    lineIn: '',
+    lineLostBytes: 0,
+    lineOut: '',
+    lineTaken: false,
   }
 }
 
@@ -72,4 +86,16 @@ export function pressButton(pins: Pins, which: 'advance' | 'hold'): void {
 
 export function releaseButton(pins: Pins, which: 'advance' | 'hold'): void {
   pins[which].down = false
+}
+
+/** What the host sends, one character for each byte: what finds no room is lost and counted. */
+export function sendToLine(pins: Pins, text: string): void {
+  const room = LINE_IN_BYTES - pins.lineIn.length
+  pins.lineIn += text.slice(0, room)
+  if (text.length > room) pins.lineLostBytes += text.length - room
+}
+
+/** What the board sends: dropped where the port cannot take all of it. */
+export function sendFromLine(pins: Pins, text: string): void {
+  if (pins.lineOut.length + text.length <= LINE_OUT_BYTES) pins.lineOut += text
 }
