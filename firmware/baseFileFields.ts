@@ -132,5 +132,5 @@ export const baseSpec: ObjectSpec = {
       },
       'where learning starts',
     ),
-  ].concat(provenanceFields),
+  ].concat(provenanceFields()),
 }

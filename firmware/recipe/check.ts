@@ -12,7 +12,7 @@ export { accepted, type Problem } from './problem.ts'
 /** Every problem of `value` as a recipe: refusals and warnings, in the order of the key table, relations last. */
 export function checkRecipe(value: unknown): Problem[] {
   const problems = createProblems()
-  checkSpec(problems, recipeSpec, value, '', 'a recipe')
+  checkSpec(problems, recipeSpec(), value, '', 'a recipe')
   checkRelations(problems, value)
   return listProblems(problems)
 }

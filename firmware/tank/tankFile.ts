@@ -25,7 +25,7 @@ export const tankSpec: ObjectSpec = {
     required('heatJoulesPerKelvin', number(5, 20000, 'J/K'), 'heat that wall, core, reels and film take'),
     required('heatSpread', number(0, 1, ''), 'how well that is known: one sigma, as a fraction'),
     required('residueMillilitres', number(0, 500, 'mL'), 'what stays behind after the drain'),
-  ].concat(provenanceFields),
+  ].concat(provenanceFields()),
 }
 
 /** Every problem of `value` as a tank file. */

@@ -4,12 +4,14 @@
  * The whole firmware on the plant, and the bare plant loop in the same rounds, so that a noisy machine shifts both: the
  * ratio is the figure to compare. The plant alone turns a full bath; it draws the same noise and makes the same steps.
  */
+
 import { performance } from 'node:perf_hooks'
-import { findRecipe, shippedRecipes } from '../../firmware/recipe/shipped/shipped.ts'
+import { findRecipe } from '../../firmware/recipe/shipped/shipped.ts'
 import { beginFill, closeTank } from '../plant/bath.ts'
 import { STEP_SECONDS, stepPlant } from '../plant/plant.ts'
 import { DEFAULT_RECIPE, runByPlan } from './defaults.ts'
 import { openBench, runSession } from './run.ts'
+import { shippedRecipes } from './shippedRecipes.ts'
 
 const ROUNDS = 7
 const SESSIONS_A_ROUND = 20

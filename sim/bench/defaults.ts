@@ -1,4 +1,5 @@
 /** What a bench command takes for whatever its user did not say: what the plan advises. */
+
 import { defaultBase } from '../../firmware/defaultBase.ts'
 import { findRecipe } from '../../firmware/recipe/shipped/shipped.ts'
 import { defaultTank } from '../../firmware/tank/defaultTank.ts'

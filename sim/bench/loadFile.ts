@@ -2,6 +2,7 @@
  * Reads recipe, tank and base files by name or path, checks them, and says of each problem where it stands. Never
  * throws for anything a file or its absence can be: what went wrong comes back as a problem of the file.
  */
+
 import { readFileSync, statSync } from 'node:fs'
 import type { BaseFile } from '../../firmware/baseFile.ts'
 import { checkBase } from '../../firmware/baseFileCheck.ts'
@@ -12,11 +13,12 @@ import { asFields, has } from '../../firmware/recipe/ownKeys.ts'
 import { type Problem, quote } from '../../firmware/recipe/problem.ts'
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import { recipeSpec } from '../../firmware/recipe/recipeFields.ts'
-import { findRecipe, shippedRecipes } from '../../firmware/recipe/shipped/shipped.ts'
+import { findRecipe } from '../../firmware/recipe/shipped/shipped.ts'
 import type { Tank } from '../../firmware/tank/tank.ts'
 import { checkTank, tankSpec } from '../../firmware/tank/tankFile.ts'
 import { lineAt, readJson } from './jsonText.ts'
 import { offsetOf } from './locate.ts'
+import { shippedRecipes } from './shippedRecipes.ts'
 
 export type FileKind = 'recipe' | 'tank' | 'base'
 
@@ -41,7 +43,7 @@ export interface FileReport {
 const BYTES_AT_MOST = 16 * 1024 * 1024
 
 const KINDS: { kind: FileKind; spec: ObjectSpec; check: (value: unknown) => Problem[] }[] = [
-  { kind: 'recipe', spec: recipeSpec, check: checkRecipe },
+  { kind: 'recipe', spec: recipeSpec(), check: checkRecipe },
   { kind: 'tank', spec: tankSpec, check: checkTank },
   { kind: 'base', spec: baseSpec, check: checkBase },
 ]

@@ -11,7 +11,10 @@ import { fileSchema, keyTable } from './jsonSchema.ts'
 
 /** What is generated: each file's path from the root of the project, and its text. */
 export function generatedFiles(): { path: string; text: string }[] {
-  const recipe = fileSchema(recipeSpec, 'A recipe: the baths of a process with their times, temperatures and agitation')
+  const recipe = fileSchema(
+    recipeSpec(),
+    'A recipe: the baths of a process with their times, temperatures and agitation',
+  )
   const tank = fileSchema(tankSpec, 'A tank, in millimetres and millilitres')
   const base = fileSchema(baseSpec, 'A base: its thermistors, drive, rotation sensing and pack')
   return [
@@ -31,7 +34,7 @@ function keys(): string {
     '# The keys of recipe, tank and base files',
     'Written by `npm run schema` from the tables that the checker uses. Unknown keys are refused; texts are printable ASCII.',
     '## Recipe',
-    keyTable(recipeSpec),
+    keyTable(recipeSpec()),
     'Within `rows` the celsius must rise and the seconds must not; the bands of `reuse` must rise and count the films\n' +
       'themselves: `[[5, 1], [10, 1.15]]` gives films 1 to 5 the plain time and films 6 to 10 the longer one.',
     '## Tank',

@@ -2,11 +2,12 @@
  * The rate of development against 235 published tables of development time by temperature (Kodak Alaris J-109, J-86,
  * F-4016, F-4043, F-32 and others; each table in figures/developmentTimes.json names its publication).
  */
+
 import { expect, test } from 'vitest'
 import { checkRecipe } from '../../firmware/recipe/check.ts'
 import { makeRate, type Rate, secondsAt } from '../../firmware/recipe/rate.ts'
 import type { Row } from '../../firmware/recipe/recipe.ts'
-import { bwNegative } from '../../firmware/recipe/shipped/bwNegative.ts'
+import { bwNegative } from '../../sim/bench/shippedRecipes.ts'
 import tables from './figures/developmentTimes.json'
 
 const GAS_CONSTANT_KILOJOULES = 8.314462618e-3

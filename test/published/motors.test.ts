@@ -1,6 +1,7 @@
 /** The linear motor model and the edge counter against published gear motors; rotation against a film maker's advice. */
+
 import { expect, test } from 'vitest'
-import { shippedRecipes } from '../../firmware/recipe/shipped/shipped.ts'
+import { shippedRecipes } from '../../sim/bench/shippedRecipes.ts'
 import { loadMotor, motorFromFigures, NEWTON_METRES_PER_KILOGRAM_MILLIMETRE, stepMotor } from '../../sim/plant/motor.ts'
 import { createRandom } from '../../sim/plant/random.ts'
 import { createEdgeCounter, stepEdgeCounter } from '../../sim/plant/rotationSensing.ts'

@@ -3,6 +3,7 @@
  * 195 s at 37.8 C within 0.15 C, Eastman Kodak Z-131, transcribed); rooms, pours, volumes and prewets vary as a
  * photographer's do (assumed).
  */
+
 import { expect, test } from 'vitest'
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import { findRecipe } from '../../firmware/recipe/shipped/shipped.ts'

@@ -1,14 +1,12 @@
 /** The shipped recipes and what they rest on, against published process steps, pushes, rules and floors. */
+
 import { expect, test } from 'vitest'
 import { checkRecipe } from '../../firmware/recipe/check.ts'
 import { makeRate, secondsAt, sensitivityAt } from '../../firmware/recipe/rate.ts'
 import type { Bath, Recipe } from '../../firmware/recipe/recipe.ts'
 import { timedSeconds } from '../../firmware/recipe/reuse.ts'
-import { bwNegative } from '../../firmware/recipe/shipped/bwNegative.ts'
-import { colourNegative } from '../../firmware/recipe/shipped/colourNegative.ts'
-import { colourReversal } from '../../firmware/recipe/shipped/colourReversal.ts'
-import { shippedRecipes } from '../../firmware/recipe/shipped/shipped.ts'
 import { shortTimeRemark } from '../../firmware/recipe/shortTimes.ts'
+import { bwNegative, colourNegative, colourReversal, shippedRecipes } from '../../sim/bench/shippedRecipes.ts'
 
 function bathOf(recipe: Recipe, name: string): Bath {
   const bath = recipe.baths.find(candidate => candidate.name === name)

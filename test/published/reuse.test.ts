@@ -1,9 +1,10 @@
 /** Longer times for used solutions, against the three forms in which makers publish them. */
+
 import { expect, test } from 'vitest'
 import { makeRate, secondsAt } from '../../firmware/recipe/rate.ts'
 import type { Bath, Reuse } from '../../firmware/recipe/recipe.ts'
 import { reuseExhausted, reuseFactor, timedSeconds } from '../../firmware/recipe/reuse.ts'
-import { bwNegative } from '../../firmware/recipe/shipped/bwNegative.ts'
+import { bwNegative } from '../../sim/bench/shippedRecipes.ts'
 
 const LITRES_PER_US_GALLON = 3.785411784
 

@@ -2,14 +2,15 @@
  * The same promise with everything real: the whole firmware on the whole plant, session after session on one charge,
  * the base switched off in between.
  */
+
 import { expect, test } from 'vitest'
 import { tick } from '../../../firmware/base.ts'
 import { defaultBase } from '../../../firmware/defaultBase.ts'
 import { sessionsLeft } from '../../../firmware/energy/budget.ts'
 import { exportLearned, importLearned, type LearnedEnergy } from '../../../firmware/energy/learned.ts'
-import { colourNegative as recipe } from '../../../firmware/recipe/shipped/colourNegative.ts'
 import { defaultTank } from '../../../firmware/tank/defaultTank.ts'
 import { type Bench, openBench } from '../../../sim/bench/run.ts'
+import { colourNegative as recipe } from '../../../sim/bench/shippedRecipes.ts'
 import { type PackState, stepPack } from '../../../sim/plant/pack.ts'
 import { stepPlant } from '../../../sim/plant/plant.ts'
 

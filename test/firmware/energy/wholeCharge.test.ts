@@ -2,10 +2,11 @@
  * The promise: sessions per charge, as said beforehand, come within 5 % of what the simulated pack gives, from the
  * second session on. Packs, drives, rooms and the curve itself differ from what the base file says.
  */
+
 import { expect, test } from 'vitest'
 import { defaultBase } from '../../../firmware/defaultBase.ts'
 import { expectedSeconds } from '../../../firmware/energy/duration.ts'
-import { colourNegative } from '../../../firmware/recipe/shipped/colourNegative.ts'
+import { colourNegative } from '../../../sim/bench/shippedRecipes.ts'
 import { fineCurve, type PackTruth } from '../../../sim/plant/pack.ts'
 import figures from '../../published/figures/pack.json'
 import { runCharge } from './wholeCharge.ts'

@@ -1,7 +1,8 @@
 /** What the recipe checker refuses and warns of: each problem by its place, with what was found and what is allowed. */
+
 import { expect, test } from 'vitest'
 import { accepted, checkRecipe, type Problem } from '../../../firmware/recipe/check.ts'
-import { colourNegative } from '../../../firmware/recipe/shipped/colourNegative.ts'
+import { colourNegative } from '../../../sim/bench/shippedRecipes.ts'
 
 type Loose = Record<string, unknown>
 

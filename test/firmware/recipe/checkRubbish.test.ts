@@ -1,4 +1,5 @@
 /** Rubbish and mutated files at the three checkers: they never throw, and always say what is wrong in plain ASCII. */
+
 import fc from 'fast-check'
 import { expect, test } from 'vitest'
 import { checkBase } from '../../../firmware/baseFileCheck.ts'
@@ -6,9 +7,9 @@ import { defaultBase } from '../../../firmware/defaultBase.ts'
 import { accepted, checkRecipe, type Problem } from '../../../firmware/recipe/check.ts'
 import { makeRate, secondsAt } from '../../../firmware/recipe/rate.ts'
 import type { Recipe } from '../../../firmware/recipe/recipe.ts'
-import { shippedRecipes } from '../../../firmware/recipe/shipped/shipped.ts'
 import { defaultTank } from '../../../firmware/tank/defaultTank.ts'
 import { checkTank } from '../../../firmware/tank/tankFile.ts'
+import { shippedRecipes } from '../../../sim/bench/shippedRecipes.ts'
 import { mutated } from './mutate.ts'
 
 const checkers: [name: string, check: (value: unknown) => Problem[]][] = [

@@ -1,11 +1,13 @@
 /** The recipes that ship, and the default tank and base. */
+
 import { expect, test } from 'vitest'
 import { checkBase } from '../../../firmware/baseFileCheck.ts'
 import { defaultBase } from '../../../firmware/defaultBase.ts'
 import { checkRecipe } from '../../../firmware/recipe/check.ts'
-import { findRecipe, shippedRecipes } from '../../../firmware/recipe/shipped/shipped.ts'
+import { findRecipe, SHIPPED_NAMES } from '../../../firmware/recipe/shipped/shipped.ts'
 import { defaultTank } from '../../../firmware/tank/defaultTank.ts'
 import { checkTank } from '../../../firmware/tank/tankFile.ts'
+import { shippedRecipes } from '../../../sim/bench/shippedRecipes.ts'
 
 test('every recipe that ships passes the checker without a warning, also after a trip through JSON', () => {
   expect(shippedRecipes.map(recipe => recipe.name)).toEqual(['colour-negative', 'colour-reversal', 'bw-negative'])
@@ -21,7 +23,8 @@ test('the default tank and the default base pass their checkers without a warnin
 })
 
 test('recipes are found by name, and only by their own', () => {
-  for (const recipe of shippedRecipes) expect(findRecipe(recipe.name)).toBe(recipe)
+  for (const recipe of shippedRecipes) expect(findRecipe(recipe.name)).toEqual(recipe)
+  expect(SHIPPED_NAMES).toEqual(shippedRecipes.map(recipe => recipe.name))
   for (const name of ['', 'toString', 'colour', 'COLOUR-NEGATIVE']) expect(findRecipe(name)).toBeUndefined()
 })
 

@@ -1,13 +1,14 @@
 /** `check FILE...`: what it prints, where it points, and what it gives back. */
+
 import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, expect, test } from 'vitest'
 import { defaultBase } from '../../../firmware/defaultBase.ts'
-import { colourNegative } from '../../../firmware/recipe/shipped/colourNegative.ts'
 import { defaultTank } from '../../../firmware/tank/defaultTank.ts'
 import { runCheck } from '../../../sim/bench/check.ts'
 import { checkText, decode, loadBase, loadRecipe, loadTank, readProblem } from '../../../sim/bench/loadFile.ts'
+import { colourNegative } from '../../../sim/bench/shippedRecipes.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'evenbath-check-'))
 afterAll(() => rmSync(folder, { recursive: true }))
@@ -202,7 +203,7 @@ test('no file at all is bad usage', () => {
 })
 
 test('recipes load by shipped name or file, tanks and bases by file, and each refuses the others', () => {
-  expect(loadRecipe('colour-negative').value).toBe(colourNegative)
+  expect(loadRecipe('colour-negative').value).toEqual(colourNegative)
   const recipe = put('recipe.json', JSON.stringify(colourNegative))
   const tank = put('tank.json', JSON.stringify(defaultTank))
   const base = put('base.json', JSON.stringify(defaultBase))

@@ -1,4 +1,5 @@
 /** The JSON Schemas and the key table: current, complete, and of one mind with the checkers. */
+
 import { readFileSync } from 'node:fs'
 import { Ajv } from 'ajv'
 import fc from 'fast-check'
@@ -8,11 +9,11 @@ import { baseSpec } from '../../../firmware/baseFileFields.ts'
 import { defaultBase } from '../../../firmware/defaultBase.ts'
 import { checkRecipe, type Problem } from '../../../firmware/recipe/check.ts'
 import { recipeSpec } from '../../../firmware/recipe/recipeFields.ts'
-import { shippedRecipes } from '../../../firmware/recipe/shipped/shipped.ts'
 import { defaultTank } from '../../../firmware/tank/defaultTank.ts'
 import { checkTank, tankSpec } from '../../../firmware/tank/tankFile.ts'
 import { fileSchema, keyTable } from '../../../sim/bench/jsonSchema.ts'
 import { generatedFiles } from '../../../sim/bench/schema.ts'
+import { shippedRecipes } from '../../../sim/bench/shippedRecipes.ts'
 import { mutated } from '../../firmware/recipe/mutate.ts'
 
 test('the schemas and key tables in the tree are what npm run schema would write', () => {
@@ -22,7 +23,7 @@ test('the schemas and key tables in the tree are what npm run schema would write
 })
 
 test('the key table of a recipe holds every key of the format, and no other', () => {
-  const keys = [...keyTable(recipeSpec).matchAll(/^\| `([^`]+)`/gm)].map(match => match[1])
+  const keys = [...keyTable(recipeSpec()).matchAll(/^\| `([^`]+)`/gm)].map(match => match[1])
   const bath =
     'name kind seconds rows atCelsius coefficientPer10C rowsFor rotaryFactor startsWhen timeFactor usableCelsius reuse ' +
     'reuse.perFilm reuse.factors reuse.addSeconds millilitresPerFilm agitation note source'
@@ -45,7 +46,11 @@ function shapeIsRight(problems: Problem[]): boolean {
 test('checker and schema agree on the shape of every file, whole or spoilt', () => {
   const ajv = new Ajv({ strict: true, strictTypes: false, strictTuples: true, strictRequired: false })
   const kinds = [
-    { validate: ajv.compile(fileSchema(recipeSpec, 'recipe')), check: checkRecipe, files: shippedRecipes as unknown[] },
+    {
+      validate: ajv.compile(fileSchema(recipeSpec(), 'recipe')),
+      check: checkRecipe,
+      files: shippedRecipes as unknown[],
+    },
     { validate: ajv.compile(fileSchema(tankSpec, 'tank')), check: checkTank, files: [defaultTank] },
     { validate: ajv.compile(fileSchema(baseSpec, 'base')), check: checkBase, files: [defaultBase] },
   ]
@@ -72,7 +77,7 @@ test('checker and schema agree on the shape of every file, whole or spoilt', () 
 
 test('checker and schema agree that no rubbish is a file', () => {
   const ajv = new Ajv({ strictTypes: false, strictRequired: false })
-  const validate = ajv.compile(fileSchema(recipeSpec, 'recipe'))
+  const validate = ajv.compile(fileSchema(recipeSpec(), 'recipe'))
   fc.assert(
     fc.property(fc.jsonValue(), value => {
       expect(validate(value)).toBe(false)

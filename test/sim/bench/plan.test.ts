@@ -1,11 +1,9 @@
 import { expect, test } from 'vitest'
 import { defaultBase } from '../../../firmware/defaultBase.ts'
-import { bwNegative } from '../../../firmware/recipe/shipped/bwNegative.ts'
-import { colourNegative } from '../../../firmware/recipe/shipped/colourNegative.ts'
-import { colourReversal } from '../../../firmware/recipe/shipped/colourReversal.ts'
 import { defaultTank } from '../../../firmware/tank/defaultTank.ts'
 import { planSession, planText } from '../../../sim/bench/plan.ts'
 import { bathJoulesPerKelvin, endCelsius, mixedCelsius, mixedForMean, pourHeat } from '../../../sim/bench/pourHeat.ts'
+import { bwNegative, colourNegative, colourReversal } from '../../../sim/bench/shippedRecipes.ts'
 
 const shipped = [colourNegative, colourReversal, bwNegative]
 
