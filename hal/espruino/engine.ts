@@ -38,6 +38,7 @@ export interface EngineE {
   removeListener(event: string, handler: unknown): void
   reboot(): void
   CRC32(data: Uint8Array | string): number
+  sum(data: Uint8Array): number
   setConsole(device: string | null, options: { force: boolean }): void
   getConsole(): string | null
   /** Where a text read from the store lies in flash; 0 when it does not. */
@@ -143,7 +144,8 @@ export interface Engine {
   /** Milliseconds. */
   setInterval(handler: () => void, milliseconds: number): number
   clearInterval(id: number): void
-  setTimeout(handler: () => void, milliseconds: number): number
+  /** A text is run as code, from memory. */
+  setTimeout(handler: (() => void) | string, milliseconds: number): number
   clearTimeout(id: number): void
   peek32(address: number): number
   print(text: string): void

@@ -27,7 +27,7 @@ declare const setWatch: (handler: (event: WatchEvent) => void, pin: string, opti
 declare const clearWatch: (id: number) => void
 declare const setInterval: (handler: () => void, milliseconds: number) => number
 declare const clearInterval: (id: number) => void
-declare const setTimeout: (handler: () => void, milliseconds: number) => number
+declare const setTimeout: (handler: (() => void) | string, milliseconds: number) => number
 declare const clearTimeout: (id: number) => void
 declare const peek32: (address: number) => number
 declare const print: (text: string) => void

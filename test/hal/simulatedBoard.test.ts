@@ -4,6 +4,8 @@ import {
   SimulatedAnalogInput,
   SimulatedButton,
   SimulatedClock,
+  SimulatedFiles,
+  SimulatedLine,
   SimulatedMotor,
   SimulatedRotationCounter,
   SimulatedScreen,
@@ -12,7 +14,7 @@ import {
   SimulatedWallClock,
   SimulatedWatchdog,
 } from '../../sim/board.ts'
-import { createPins, drivenDuty, pressButton, releaseButton } from '../../sim/plant/pins.ts'
+import { createPins, drivenDuty, pressButton, releaseButton, sendToLine } from '../../sim/plant/pins.ts'
 import { SimulatedStore } from '../../sim/store.ts'
 import { type BoardUnderTest, passesTheContract } from './contract.ts'
 
@@ -126,6 +128,20 @@ function simulatedBoard(): BoardUnderTest {
         },
         make: o => new SimulatedStore(o as never),
       },
+      {
+        name: 'serial line',
+        good: { pins },
+        options: pinsOption,
+        make: o => new SimulatedLine(o as never),
+        write: { good: '{}\n', bad: [undefined, 7, 'bell\x07', '\xb0'], effect: () => pins.lineOut },
+        makeEmpty: () => undefined,
+      },
+      {
+        name: 'files part',
+        good: { pins, bytes: 32_768 },
+        options: { ...pinsOption, bytes: { wrongType: '32k', outOfRange: [1] } },
+        make: o => new SimulatedFiles(o as never),
+      },
     ],
     open: () => openSimulatedBoard({ pins, adcBits: 12, hasRoom: true, hasShaft: true, hasTank: true }),
     motor: deadManSeconds => new SimulatedMotor({ pins, deadManSeconds }),
@@ -136,6 +152,10 @@ function simulatedBoard(): BoardUnderTest {
     dutyAtMotor: () => drivenDuty(pins),
     press: which => pressButton(pins, which),
     release: which => releaseButton(pins, which),
+    line: () => new SimulatedLine({ pins }),
+    receive: bytes => sendToLine(pins, bytes),
+    sent: () => pins.lineOut,
+    files: () => new SimulatedFiles({ pins, bytes: 32_768 }),
   }
 }
 
