@@ -9,6 +9,7 @@ import { InputError } from './bench/inputError.ts'
 import { numberFrom, numbersFrom, wholeFrom } from './bench/options.ts'
 import { type PlanCommandOptions, planCommand } from './bench/planCommand.ts'
 import { type RunCommandOptions, runCommand } from './bench/runCommand.ts'
+import { addLinkCommands } from './link/commands.ts'
 
 const OUR_FAULT = 1
 const BAD_INPUT = 2
@@ -66,6 +67,7 @@ function program(): Command {
     .action((files: string[], options: { json?: boolean }) => {
       process.exitCode = runCheck(files, options.json === true, out, words)
     })
+  addLinkCommands(top, out, words)
   return top
 }
 
