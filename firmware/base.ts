@@ -1,5 +1,5 @@
 /**
- * The base: one tick, ten times a second. Sense, judge, act, tell; data flows one way.
+ * The base: one tick, ten times a second. Sense, judge, act, tell, talk; data flows one way.
  *
  * Everything is made once by `createBase`; a tick allocates nothing, never waits and never throws: whatever goes wrong
  * inside it ends with the motor off and is counted in `mishaps`. The board's dead man and watchdog stand behind that.
@@ -8,6 +8,14 @@ import type { Board } from '../hal/board.ts'
 import { type AgitationState, beginProgramme, createAgitation, tickAgitation } from './agitation/agitation.ts'
 import type { BaseFile } from './baseFile.ts'
 import { beginBath, type Clock, createClock, learnPress, type OperatorPrior, tickClock } from './clock/clock.ts'
+import {
+  type Console,
+  type ConsoleOptions,
+  createConsole,
+  recallStored,
+  stepConsole,
+  UNNAMED,
+} from './console/console.ts'
 import { beginSession, budgetSession, endSession } from './energy/budget.ts'
 import { createEnergy, type EnergyState, tickEnergy } from './energy/energy.ts'
 import { createPanel, type Panel, updatePanel } from './panel/panel.ts'
@@ -19,6 +27,7 @@ import { createPackSense, type PackSense, sensePack } from './sense/pack.ts'
 import { createRotationSense, type RotationSense, senseRotation } from './sense/rotation.ts'
 import { type Buttons, createButtons, senseButtons } from './session/buttons.ts'
 import { createSession, type Session, type SessionOptions, stepSession } from './session/session.ts'
+import { createTurnTest, stepTurnTest, type TurnTest } from './session/turnTest.ts'
 import type { Tank } from './tank/tank.ts'
 
 export interface BaseOptions extends SessionOptions {
@@ -26,6 +35,8 @@ export interface BaseOptions extends SessionOptions {
   operator: OperatorPrior
   /** The probe's lag is known exactly. */
   lagKnown: boolean
+  /** What the console says of this base and may do on it; one that only answers when left out. */
+  console?: ConsoleOptions
 }
 
 export interface Base {
@@ -44,11 +55,13 @@ export interface Base {
   session: Session
   agitation: AgitationState
   panel: Panel
+  turnTest: TurnTest
+  console: Console
   /** Ticks that went wrong inside; the motor was turned off in each. */
   mishaps: number
 }
 
-/** A base with a session planned on it. Throws only here, for a recipe or a file that was not checked. */
+/** A base with a session planned on it: the one that its files keep, else `recipe`. Throws only here, for a recipe or a file that was not checked. */
 export function createBase(board: Board, file: BaseFile, tank: Tank, recipe: Recipe, options: BaseOptions): Base {
   const base: Base = {
     board: board,
@@ -66,9 +79,12 @@ export function createBase(board: Board, file: BaseFile, tank: Tank, recipe: Rec
     session: createSession(recipe, options),
     agitation: createAgitation(file),
     panel: createPanel(),
+    turnTest: createTurnTest(),
+    console: createConsole(options.console === undefined ? UNNAMED : options.console),
     mishaps: 0,
   }
   budgetSession(base.energy, recipe, tank, 0, NaN)
+  recallStored(base.console, base)
   return base
 }
 
@@ -79,6 +95,7 @@ export function tick(base: Base): void {
     judge(base)
     act(base)
     tell(base)
+    stepConsole(base.console, base)
   } catch (_) {
     base.mishaps++
     safeState(base)
@@ -111,9 +128,13 @@ function judge(base: Base): void {
   const agitation = base.agitation
   tickClock(base.clock, estimates, session.underway)
   tickEnergy(base.energy, estimates, agitation.view, !base.panel.dark)
+  if (base.turnTest.stage !== 'none' && stepTurnTest(base.turnTest, session, estimates, base.energy.view)) {
+    beginProgramme(agitation, base.turnTest.agitation, estimates.nowSeconds)
+  }
   stepSession(session, estimates, base.clock.view, agitation.view, base.energy.view)
   if (session.eventCount > 0) followSession(base)
-  tickAgitation(agitation, estimates, session.want, base.energy.view.shedding)
+  const want = base.turnTest.stage === 'running' ? 'turn' : session.want
+  tickAgitation(agitation, estimates, want, base.energy.view.shedding)
 }
 
 function act(base: Base): void {

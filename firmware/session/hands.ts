@@ -78,6 +78,11 @@ function takeHold(
   clockView: ClockView,
   energyView: EnergyView,
 ): void {
+  if (pressSeconds <= session.afarAbandonUntilSeconds) {
+    session.afarAbandonUntilSeconds = NaN
+    fire(session, 'abandon', pressSeconds)
+    return
+  }
   // Film lies in a bath and must be got out of it: the button that works does the work of the one that does not.
   if (estimates.advanceStuck) {
     takeAdvance(session, pressSeconds, estimates, clockView, energyView)

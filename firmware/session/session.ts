@@ -15,6 +15,7 @@ import type { Recipe } from '../recipe/recipe.ts'
 import type { Estimates } from '../sense/estimates.ts'
 import { createUnderway, type Underway } from '../sense/underway.ts'
 import { fire } from './act.ts'
+import { type Afar, takeFromAfar } from './afar.ts'
 import { type Alarms, createAlarms, raiseAlarm } from './alarms.ts'
 import { ALARMS, PACK_EMPTY, PACK_UNKNOWN } from './alarmTable.ts'
 import { createEvents, emit, type SessionEvent } from './events.ts'
@@ -71,6 +72,9 @@ export interface Session {
   /** A question that the same press again would answer, and the moment it was put. */
   asked: 'none' | 'advance' | 'abandon'
   askedSeconds: number
+  /** Asked over the line, for the next tick to take; and until when a press of hold abandons, as asked from there. */
+  afar: Afar
+  afarAbandonUntilSeconds: number
 
   /** Since when the pack cannot be read; NaN while it can. */
   packUnknownSinceSeconds: number
@@ -120,6 +124,8 @@ export function createSession(recipe: Recipe, options: SessionOptions): Session 
     refusalUntilSeconds: NaN,
     asked: 'none',
     askedSeconds: NaN,
+    afar: 'none',
+    afarAbandonUntilSeconds: NaN,
     packUnknownSinceSeconds: NaN,
     stopAcknowledged: false,
     bestRotation: 0,
@@ -144,6 +150,7 @@ export function stepSession(
   if (estimates.holdLongPress || !isNaN(estimates.advancePressSeconds) || !isNaN(estimates.holdPressSeconds)) {
     takePresses(session, estimates, clockView, energyView)
   }
+  if (session.afar !== 'none') takeFromAfar(session, nowSeconds)
   if (clockView.due && !session.cueGiven && isOfThisBath(session, clockView, nowSeconds))
     fire(session, 'cue', nowSeconds)
   if (!estimates.packKnown || energyView.empty) takeTrouble(session, estimates, energyView)

@@ -1,0 +1,133 @@
+/**
+ * Every method of the console: its name, its parameters, whether only at rest, and what it does.
+ *
+ * Parameters are checked against the table before a method runs; whatever a method throws is an internal error. From
+ * afar nothing turns the motor: what would turn it waits for a press on the base.
+ */
+import type { Base } from '../base.ts'
+import { type Fields, own } from '../recipe/ownKeys.ts'
+import { abandonNeedsPress, askAbandon, mayAdvance, mayHold } from '../session/afar.ts'
+import { foremost } from '../session/alarms.ts'
+import { ALARMS } from '../session/alarmTable.ts'
+import { AFAR_SECONDS, askTurnTest, say } from '../session/turnTest.ts'
+import { CALIBRATION_PARAMS, getCalibration, setCalibration } from './calibration.ts'
+import { type Console, fail, REFUSED } from './consoleState.ts'
+import { optional, type Param, required } from './params.ts'
+import { START_PARAMS, startSession, waitsFor } from './planned.ts'
+import { askPrompt } from './prompt.ts'
+import { getRecipe, listRecipes, putRecipe, removeRecipe } from './recipes.ts'
+import { statusOf } from './status.ts'
+
+export interface Method {
+  name: string
+  params: Param[]
+  /** Refused in a session and while the motor turns for a test. */
+  atRest: boolean
+  /** Gives the result; or `fail`s. */
+  run(line: Console, base: Base, params: Fields): unknown
+}
+
+function anyTime(name: string, run: Method['run'], params?: Param[]): Method {
+  return { name: name, params: params === undefined ? [] : params, atRest: false, run: run }
+}
+
+function atRest(name: string, run: Method['run'], params?: Param[]): Method {
+  return { name: name, params: params === undefined ? [] : params, atRest: true, run: run }
+}
+
+export const METHODS: Method[] = [
+  anyTime('describe', describeBase),
+  anyTime('status', (_line, base) => statusOf(base)),
+  anyTime('recipe.list', listRecipes),
+  anyTime('recipe.get', getRecipe, [required('name', 'text', 1, 24)]),
+  atRest('recipe.put', putRecipe, [required('recipe', 'any', 0, 0)]),
+  atRest('recipe.remove', removeRecipe, [required('name', 'text', 1, 24)]),
+  atRest('session.start', startSession, START_PARAMS),
+  anyTime('session.advance', advance),
+  anyTime('session.hold', hold, [required('on', 'flag', 0, 0)]),
+  anyTime('session.abandon', abandon, [required('confirm', 'flag', 0, 0)]),
+  anyTime('calibration.get', getCalibration),
+  atRest('calibration.set', setCalibration, CALIBRATION_PARAMS),
+  atRest('motor.turn', turnMotor, [required('rpm', 'number', 5, 120), required('seconds', 'number', 1, 60)]),
+  anyTime('wallClock.set', setWallClock, [required('epochSeconds', 'number', 0, 99999999999)]),
+  anyTime('telemetry.follow', follow, [required('everySeconds', 'whole', 0, 60)]),
+  atRest('rehearse', rehearse, [optional('motor', 'flag', 0, 0)]),
+  anyTime('prompt', (line, base) => askPrompt(line, base)),
+]
+
+function describeBase(line: Console, base: Base): unknown {
+  const who = line.options.identity
+  const names: string[] = []
+  for (let i = 0; i < METHODS.length; i++) names.push(METHODS[i].name)
+  return {
+    base: 'evenbath',
+    version: who.version,
+    wiring: who.wiring,
+    kind: who.kind,
+    slot: who.slot,
+    good: who.good(),
+    recipe: base.session.recipe.name,
+    methods: names,
+    protocol: 1,
+    ignored: line.ignored,
+    lostBytes: base.board.line.lostBytes,
+  }
+}
+
+function advance(line: Console, base: Base): unknown {
+  if (!mayAdvance(base.session)) return fail(line, REFUSED, 'Press advance on the base')
+  base.session.afar = 'advance'
+  return { taken: true }
+}
+
+function hold(line: Console, base: Base, params: Fields): unknown {
+  const session = base.session
+  if (own(params, 'on') === true) {
+    if (!mayHold(session)) return fail(line, REFUSED, 'The tank does not turn')
+    session.afar = 'hold'
+    return { taken: true }
+  }
+  if (session.want !== 'rest') return fail(line, REFUSED, 'Not held')
+  say(session, 'Asked from afar: press hold to go on', base.estimates.nowSeconds + AFAR_SECONDS)
+  return waitsFor('hold')
+}
+
+function abandon(line: Console, base: Base, params: Fields): unknown {
+  const session = base.session
+  if (own(params, 'confirm') !== true) return fail(line, REFUSED, 'confirm: true, to give the session up')
+  if (session.state === 'finished' || session.state === 'abandoned') return fail(line, REFUSED, 'It is over')
+  if (abandonNeedsPress(session)) {
+    askAbandon(session, base.estimates.nowSeconds)
+    return waitsFor('hold')
+  }
+  session.afar = 'abandon'
+  return { taken: true }
+}
+
+function turnMotor(line: Console, base: Base, params: Fields): unknown {
+  const alarms = base.session.alarms
+  const place = foremost(alarms)
+  if (place >= 0) return fail(line, REFUSED - ALARMS[place].number, ALARMS[place].short)
+  const most = base.file.drive.mostRpm
+  const rpm = own(params, 'rpm') as number
+  if (rpm > most) return fail(line, REFUSED, 'rpm: ' + rpm + ' (allowed: up to ' + most + ' on this base)')
+  askTurnTest(base.turnTest, base.session, rpm, own(params, 'seconds') as number, base.estimates.nowSeconds)
+  return waitsFor('advance')
+}
+
+function setWallClock(_line: Console, base: Base, params: Fields): unknown {
+  base.board.wallClock.write(own(params, 'epochSeconds') as number)
+  return { epochSeconds: base.board.wallClock.read() }
+}
+
+function follow(line: Console, base: Base, params: Fields): unknown {
+  line.everySeconds = own(params, 'everySeconds') as number
+  line.dueSeconds = line.everySeconds > 0 ? base.estimates.nowSeconds : Infinity
+  return { everySeconds: line.everySeconds }
+}
+
+function rehearse(line: Console, base: Base, params: Fields): unknown {
+  const run = line.options.rehearse
+  if (run === undefined) return fail(line, REFUSED, 'Flash the rehearsal bundle')
+  return run(base, own(params, 'motor') === true)
+}

@@ -1,0 +1,74 @@
+/** The session that is planned from afar: started by a press on the base, and kept in the file `planned` over a power cut. */
+import type { Base } from '../base.ts'
+import { isAtRest, planSession } from '../planning.ts'
+import { type Fields, own } from '../recipe/ownKeys.ts'
+import type { Recipe } from '../recipe/recipe.ts'
+import type { SessionOptions } from '../session/session.ts'
+import { AFAR_SECONDS, ASKED_FROM_AFAR, say } from '../session/turnTest.ts'
+import { BAD_PARAMS, type Console, fail } from './consoleState.ts'
+import { keep, readFields } from './files.ts'
+import { checkParams, optional, type Param, required } from './params.ts'
+import { noRecipe, recipeNamed } from './recipes.ts'
+
+export const PLANNED_FILE = 'planned'
+const MOST_BATHS = 16
+
+export const START_PARAMS: Param[] = [
+  required('recipe', 'text', 1, 24),
+  required('millilitres', 'any', 0, 0),
+  required('films', 'whole', 1, 20),
+  // Through one litre of the solutions.
+  optional('filmsThrough', 'number', 0, 1000),
+]
+
+/** A press on the base is waited for. */
+export function waitsFor(button: 'advance' | 'hold'): unknown {
+  return { waitsFor: button, seconds: AFAR_SECONDS }
+}
+
+export function startSession(line: Console, base: Base, params: Fields): unknown {
+  const name = own(params, 'recipe') as string
+  const recipe = recipeNamed(line, base, name)
+  if (recipe === undefined) return noRecipe(line, name)
+  const options = optionsOf(base, recipe, params)
+  if (typeof options === 'string') return fail(line, BAD_PARAMS, options)
+  const kept = {
+    recipe: name,
+    millilitres: options.millilitres,
+    films: options.films,
+    filmsThrough: options.filmsPerLitre,
+  }
+  if (!keep(line, base.board.files, PLANNED_FILE, JSON.stringify(kept))) return undefined
+  planSession(base, recipe, options)
+  base.turnTest.stage = 'none'
+  say(base.session, ASKED_FROM_AFAR, base.estimates.nowSeconds + AFAR_SECONDS)
+  return waitsFor('advance')
+}
+
+/** Plans what the file holds. False when there is a file and it cannot be used; then nothing has changed. */
+export function planStored(line: Console, base: Base): boolean {
+  if (base.board.files.read(PLANNED_FILE) === undefined) return base.board.files.names().indexOf(PLANNED_FILE) < 0
+  const kept = readFields(base.board.files, PLANNED_FILE)
+  if (kept === undefined || checkParams(START_PARAMS, kept).length > 0 || !isAtRest(base)) return false
+  const recipe = recipeNamed(line, base, own(kept, 'recipe') as string)
+  if (recipe === undefined) return false
+  const options = optionsOf(base, recipe, kept)
+  if (typeof options === 'string') return false
+  planSession(base, recipe, options)
+  return true
+}
+
+/** The session's options, or what is wrong with them. Shapes were checked but for `millilitres`. */
+function optionsOf(base: Base, recipe: Recipe, params: Fields): SessionOptions | string {
+  const most = base.tank.standingMillilitres
+  const given = own(params, 'millilitres')
+  const list = Array.isArray(given) ? given : [given]
+  const baths = recipe.baths.length
+  let right = list.length === 1 || (list.length === baths && baths <= MOST_BATHS)
+  for (let i = 0; i < list.length && right; i++) right = typeof list[i] === 'number' && list[i] >= 20 && list[i] <= most
+  if (!right) return 'millilitres (allowed: 20 to ' + most + ', one or a list of ' + baths + ')'
+  const films = own(params, 'films') as number
+  if (films > base.tank.reels) return 'films: ' + films + ' (allowed: 1 to ' + base.tank.reels + ')'
+  const through = own(params, 'filmsThrough')
+  return { millilitres: list as number[], films: films, filmsPerLitre: through === undefined ? 0 : (through as number) }
+}

@@ -1,0 +1,67 @@
+/**
+ * Recipes on the base: those that ship, and files `r.<name>` that were put there. A file never stands for a shipped
+ * recipe. What was put was checked; what is read is checked again, because a file may be damaged or written by hand.
+ */
+import type { Base } from '../base.ts'
+import { type Fields, own } from '../recipe/ownKeys.ts'
+import { accepted, quote } from '../recipe/problem.ts'
+import type { Recipe } from '../recipe/recipe.ts'
+import { findRecipe, SHIPPED_NAMES } from '../recipe/shipped/shipped.ts'
+import { BAD_PARAMS, type Console, fail, REFUSED } from './consoleState.ts'
+import { keep, readFields } from './files.ts'
+
+const PREFIX = 'r.'
+
+/** The recipe of that name, shipped or put; undefined when there is none that can be used. */
+export function recipeNamed(line: Console, base: Base, name: string): Recipe | undefined {
+  if (SHIPPED_NAMES.indexOf(name) >= 0) return findRecipe(name)
+  if (!/^[a-z0-9-]+$/.test(name)) return undefined
+  const check = line.options.checkRecipe
+  const put = readFields(base.board.files, PREFIX + name)
+  if (put === undefined || (check !== undefined && !accepted(check(put)))) return undefined
+  // Checked just now or when it was put.
+  return put as unknown as Recipe
+}
+
+export function noRecipe(line: Console, name: string): undefined {
+  return fail(line, BAD_PARAMS, 'recipe: ' + quote(name) + ' (allowed: a name of recipe.list)')
+}
+
+export function listRecipes(_line: Console, base: Base): unknown {
+  const put: string[] = []
+  const names = base.board.files.names()
+  for (let i = 0; i < names.length; i++) if (names[i].indexOf(PREFIX) === 0) put.push(names[i].substr(PREFIX.length))
+  return { shipped: SHIPPED_NAMES, put: put }
+}
+
+export function getRecipe(line: Console, base: Base, params: Fields): unknown {
+  const name = own(params, 'name') as string
+  const recipe = recipeNamed(line, base, name)
+  return recipe === undefined ? noRecipe(line, name) : { recipe: recipe }
+}
+
+export function putRecipe(line: Console, base: Base, params: Fields): unknown {
+  const check = line.options.checkRecipe
+  if (check === undefined) return fail(line, REFUSED, 'No checker in this firmware')
+  const recipe = own(params, 'recipe')
+  const problems = check(recipe)
+  const listed: unknown[] = []
+  for (let i = 0; i < problems.length; i++) {
+    const one = problems[i]
+    listed.push({ place: one.place, found: one.found, allowed: one.allowed, hint: one.hint, severity: one.severity })
+  }
+  if (!accepted(problems)) return fail(line, BAD_PARAMS, 'Not a recipe: ' + problems.length + ' problems', listed)
+  const name = (recipe as Recipe).name
+  if (SHIPPED_NAMES.indexOf(name) >= 0) return fail(line, REFUSED, name + ' ships: give yours another name')
+  if (!keep(line, base.board.files, PREFIX + name, JSON.stringify(recipe))) return undefined
+  return { name: name, warnings: listed }
+}
+
+export function removeRecipe(line: Console, base: Base, params: Fields): unknown {
+  const name = own(params, 'name') as string
+  const files = base.board.files
+  if (SHIPPED_NAMES.indexOf(name) >= 0) return fail(line, REFUSED, name + ' ships: it stays')
+  if (files.names().indexOf(PREFIX + name) < 0) return noRecipe(line, name)
+  files.remove(PREFIX + name)
+  return { name: name }
+}
