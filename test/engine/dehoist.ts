@@ -2,7 +2,13 @@
  * Rewrites a bundle so that Node hoists as little of it as the board's engine does: every function declaration becomes a
  * `let` at its place, every `var` of a function's own level too. A use before its definition then throws.
  */
-import { type FunctionDeclaration, type Node, parse, type VariableDeclaration } from 'acorn'
+import {
+  type AnonymousFunctionDeclaration,
+  type FunctionDeclaration,
+  type Node,
+  parse,
+  type VariableDeclaration,
+} from 'acorn'
 import { ancestor } from 'acorn-walk'
 
 interface Edit {
@@ -14,7 +20,7 @@ interface Edit {
 export function dehoist(code: string): string {
   const edits: Edit[] = []
   ancestor(parse(code, { ecmaVersion: 5 }), {
-    FunctionDeclaration(node: FunctionDeclaration) {
+    FunctionDeclaration(node: FunctionDeclaration | AnonymousFunctionDeclaration) {
       const name = node.id?.name ?? ''
       edits.push({ at: node.start, end: node.start, text: `let ${name}=` }, { at: node.end, end: node.end, text: ';' })
     },

@@ -4,11 +4,13 @@
  * warns of.
  */
 import { readFileSync } from 'node:fs'
-import { relative } from 'node:path'
+import { join, relative } from 'node:path'
 import { build, type Plugin } from 'esbuild'
 import { minify } from 'terser'
 import ts from 'typescript'
 import { ENGINE_HELPERS } from './engineHelpers.ts'
+import { keptNames, shorten } from './shorten.ts'
+import { spokenNames } from './spokenNames.ts'
 
 export interface Bundle {
   /** ES5, ASCII. */
@@ -18,7 +20,7 @@ export interface Bundle {
 }
 
 export interface BundleOptions {
-  /** Path of the entry file. */
+  /** Path of the entry file, from `root`. */
   entry: string
   /** Folder that source paths are relative to. */
   root: string
@@ -26,6 +28,8 @@ export interface BundleOptions {
   define: { [name: string]: string }
   /** False leaves names and layout readable: for tests that look into the code. */
   short: boolean
+  /** Names spoken outside, where several bundles are built at once; found from the entry if left out. */
+  spoken?: ReadonlySet<string>
 }
 
 const LOWERING: ts.CompilerOptions = {
@@ -75,12 +79,19 @@ export async function bundle(options: BundleOptions): Promise<Bundle> {
   })
   if (joined.warnings.length > 0) throw new Error(joined.warnings.map(one => one.text).join('\n'))
   const text = (end: string): string => joined.outputFiles.find(file => file.path.endsWith(end))?.text ?? ''
-  const shortened = await minify(text('.js'), {
+  if (options.short) {
+    const kept = new Set([
+      ...keptNames(options.root),
+      ...(options.spoken ?? spokenNames([join(options.root, options.entry)])),
+    ])
+    return shorten(text('.js'), text('.map'), kept)
+  }
+  const { code, map } = await minify(text('.js'), {
     ecma: 5,
-    compress: { hoist_funs: true, hoist_vars: true, passes: options.short ? 2 : 1 },
-    mangle: options.short,
-    format: { ascii_only: true, comments: false, beautify: !options.short },
+    compress: { hoist_funs: true, hoist_vars: true },
+    mangle: false,
+    format: { ascii_only: true, comments: false, beautify: true },
     sourceMap: { content: text('.map'), filename: 'bundle.js' },
   })
-  return { code: `${shortened.code}\n`, map: String(shortened.map) }
+  return { code: `${code}\n`, map: String(map) }
 }
