@@ -11,12 +11,13 @@ import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import { timedSeconds } from '../../firmware/recipe/reuse.ts'
 import { ALARMS, alarmPlace } from '../../firmware/session/alarmTable.ts'
 import type { SessionEvent } from '../../firmware/session/events.ts'
-import type { SessionState } from '../../firmware/session/table.ts'
 import type { Tank } from '../../firmware/tank/tank.ts'
 import { openSimulatedBoard } from '../board.ts'
 import { drawEvening, type Evening } from '../plant/evening.ts'
-import { type Asked, SHORTEST_SECONDS } from '../plant/operator.ts'
+import { createEvenness } from '../plant/evenness.ts'
+import { SHORTEST_SECONDS } from '../plant/operator.ts'
 import { closeRecord, createPlant, type Plant, STEP_SECONDS, stepPlant } from '../plant/plant.ts'
+import { ASKED, LOOK_ROUND_SECONDS, USUAL_REACTION } from '../rehearsal/asked.ts'
 import type { AgitationReport, AlarmReport, BathReport, RunReport } from './runReport.ts'
 import { ambientOnTrace, bathOnTrace, type Trace, traceFrom } from './trace.ts'
 
@@ -57,32 +58,10 @@ interface SaidOfBath {
   cueSeconds: number
 }
 
-/** What a person is asked in each state, as the screen shows it. */
-const ASKED: { [state in SessionState]: Asked } = {
-  planned: 'pourIn',
-  ready: 'pourIn',
-  filling: 'close',
-  // A bath shorter than its own pour: out with it, whether or not it is all in.
-  fillingDue: 'pourOut',
-  turning: 'wait',
-  due: 'pourOut',
-  held: 'wait',
-  heldDue: 'pourOut',
-  stopped: 'wait',
-  stoppedDue: 'pourOut',
-  draining: 'drain',
-  finished: 'nothing',
-  abandoned: 'nothing',
-}
-
 /** No session takes longer: what does is stuck. */
 const LONGEST_SECONDS = 7 * 86_400
 /** A motor that has stopped for so long does not start again by itself. */
 const STOPPED_FOR_GOOD_SECONDS = 3600
-/** Before the first pour the base looks at its pack, its probe and its room. */
-const LOOK_ROUND_SECONDS = 10
-/** A hand that reacts in so many seconds, give or take, until the base has seen better. */
-const USUAL_REACTION = { reactionSeconds: 2.5, reactionSigmaSeconds: 1.5, known: false }
 
 export function openBench(options: RunOptions): Bench {
   const { recipe, tank, base: file, trace } = options
@@ -90,7 +69,7 @@ export function openBench(options: RunOptions): Bench {
   const rates: (Rate | undefined)[] = recipe.baths.map(bath =>
     bath.kind === 'developed' ? makeRate(bath, filmsPerLitre) : undefined,
   )
-  const plant = createPlant(recipe, tank, file, rates, eveningOf(options))
+  const plant = createPlant(recipe, tank, file, rates, eveningOf(options), createEvenness())
   const board = openSimulatedBoard({
     pins: plant.pins,
     adcBits: file.adcBits,

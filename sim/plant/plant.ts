@@ -13,7 +13,6 @@ import { type BathState, beginDrain, beginFill, closeTank, createBath, endDrain,
 import { type Evening, STREAM } from './evening.ts'
 import {
   beginEvenness,
-  createEvenness,
   type Evenness,
   type EvennessReport,
   endEvenness,
@@ -21,7 +20,7 @@ import {
   tickEvenness,
 } from './evenness.ts'
 import { createMotor, type GearMotor, stepMotor } from './motor.ts'
-import { type Asked, createOperator, type Operator, stepOperator } from './operator.ts'
+import { type Act, type Asked, createOperator, type Operator, stepOperator } from './operator.ts'
 import { createPackPlant, MOTOR_AMPS_SIGMA, PACK_VOLTS_SIGMA, type PackState, stepPack } from './pack.ts'
 import { createPins, drivenDuty, type Pins } from './pins.ts'
 import { createProbe, type ProbeState, probeCounts, stepProbe } from './probe.ts'
@@ -69,7 +68,8 @@ export interface Plant {
   tankCounter: EdgeCounter
   pack: PackState
   operator: Operator
-  evenness: Evenness
+  /** `undefined` where nobody asks how evenly the film was wetted: it takes 7 kB. */
+  evenness: Evenness | undefined
   noise: Random
   /** The bath in the tank or poured last; −1 before the first. */
   bathIndex: number
@@ -80,13 +80,14 @@ export interface Plant {
   electronicsWatts: number
 }
 
-/** `rates` are the true rates of the baths, `undefined` for a bath by time. */
+/** `rates` are the true rates of the baths, `undefined` for a bath by time; `evenness` a fresh one, or none is kept. */
 export function createPlant(
   recipe: Recipe,
   tank: Tank,
   base: BaseFile,
   rates: (Rate | undefined)[],
   evening: Evening,
+  evenness: Evenness | undefined,
 ): Plant {
   const startCelsius = evening.forcedBath === undefined ? evening.roomCelsius : evening.forcedBath(0)
   const motors = createRandom(evening.seed, STREAM.motor)
@@ -113,7 +114,7 @@ export function createPlant(
     tankCounter: createEdgeCounter(base.rotation.magnetsOnTank, motors),
     pack: createPackPlant(evening.pack, evening.startCharge),
     operator: createOperator(evening.habits, recipe.pour, createRandom(evening.seed, STREAM.hands + 100)),
-    evenness: createEvenness(),
+    evenness,
     noise: createRandom(evening.seed, STREAM.noise),
     bathIndex: -1,
     firstContactSeconds: NaN,
@@ -132,7 +133,8 @@ export function sessionSeconds(plant: Plant): number {
 
 /** The operator looks at what the screen asks and acts; then a tenth of a second goes by. */
 export function stepPlant(plant: Plant, asked: Asked): void {
-  act(plant, asked)
+  const act = stepOperator(plant.operator, asked, plant.pins)
+  if (act !== 'none') handle(plant, act)
   plant.steps++
   const pins = plant.pins
   const duty = drivenDuty(pins)
@@ -167,7 +169,7 @@ function turn(plant: Plant, duty: number): void {
   }
   const electronicsAmps = pack.packVolts > 0 ? plant.electronicsWatts / pack.packVolts : 0
   stepPack(pack, motor.packAmps + electronicsAmps, STEP_SECONDS)
-  if (plant.bath.phase === 'full') {
+  if (plant.evenness !== undefined && plant.bath.phase === 'full') {
     tickEvenness(plant.evenness, tankTurnsBefore, rollers.tankTurns, pins.seconds, STEP_SECONDS)
   }
 }
@@ -196,9 +198,10 @@ function forcedCelsius(plant: Plant): number {
   return forcedBath(isNaN(plant.firstContactSeconds) ? 0 : sessionSeconds(plant))
 }
 
-function act(plant: Plant, asked: Asked): void {
-  const { pins, bath, operator } = plant
-  switch (stepOperator(operator, asked, pins)) {
+/** Does to the tank what a hand does: the simulated operator's, or a person's who pressed a real button. */
+export function handle(plant: Plant, act: Act): void {
+  const { bath, operator } = plant
+  switch (act) {
     case 'beginPour':
       beginPour(plant)
       break
@@ -232,14 +235,7 @@ function beginPour(plant: Plant): void {
   const startsWhen = recipe.baths[index]?.startsWhen ?? 'contact'
   beginFill(bath, millilitres, plant.operator.takesSeconds, evening.pourCelsius[index] as number, startsWhen)
   loadRollers(plant.rollers, plant.motor, millilitres)
-  const level = liquidLevelMillimetres(tank, millilitres)
-  const inner = tank.filmInnerDiameterMillimetres / 2
-  const outer = tank.filmOuterDiameterMillimetres / 2
-  beginEvenness(plant.evenness, {
-    innerRadians: immersedHalfAngle(inner, level),
-    middleRadians: immersedHalfAngle((inner + outer) / 2, level),
-    outerRadians: immersedHalfAngle(outer, level),
-  })
+  if (plant.evenness !== undefined) watchEvenness(plant.evenness, tank, millilitres)
   plant.records.push({
     contactSeconds: pins.seconds,
     drainSeconds: NaN,
@@ -254,6 +250,17 @@ function beginPour(plant: Plant): void {
   })
 }
 
+function watchEvenness(evenness: Evenness, tank: Tank, millilitres: number): void {
+  const level = liquidLevelMillimetres(tank, millilitres)
+  const inner = tank.filmInnerDiameterMillimetres / 2
+  const outer = tank.filmOuterDiameterMillimetres / 2
+  beginEvenness(evenness, {
+    innerRadians: immersedHalfAngle(inner, level),
+    middleRadians: immersedHalfAngle((inner + outer) / 2, level),
+    outerRadians: immersedHalfAngle(outer, level),
+  })
+}
+
 function newestRecord(plant: Plant): BathTruthRecord {
   return plant.records[plant.records.length - 1] as BathTruthRecord
 }
@@ -261,7 +268,7 @@ function newestRecord(plant: Plant): BathTruthRecord {
 function endTurning(plant: Plant): void {
   const newest = newestRecord(plant)
   newest.drainSeconds = plant.pins.seconds
-  newest.evenness = endEvenness(plant.evenness)
+  if (plant.evenness !== undefined) newest.evenness = endEvenness(plant.evenness)
 }
 
 function bathEnded(plant: Plant): void {
