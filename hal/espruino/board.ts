@@ -2,38 +2,38 @@
  * The board as its wiring says: every part opened, nothing yet moving. What stands in the wiring was checked on the
  * laptop; a part that does not answer later reads as nothing. Throws only where the journal finds no flash.
  */
-import type { Board, ResetCause } from '../board.ts'
-import { EspruinoClock, EspruinoWallClock } from './clocks.ts'
+import type { AnalogInput, Board, Button, ResetCause, RotationCounter } from '../board.ts'
+import { openClock, openWallClock } from './clocks.ts'
 import type { Engine } from './engine.ts'
-import { EspruinoFiles } from './files.ts'
-import { EspruinoFlashStore, journalInFile, journalInPages } from './flash.ts'
-import { EspruinoAnalogInput, EspruinoButton, EspruinoRotationCounter, EspruinoSupply } from './inputs.ts'
-import { EspruinoLine } from './line.ts'
-import { EspruinoMotor } from './motor.ts'
-import { EspruinoScreen } from './screen.ts'
-import { EspruinoSounder } from './sounder.ts'
-import { EspruinoWatchdog } from './watchdog.ts'
+import { openFiles } from './files.ts'
+import { journalInFile, journalInPages, openFlashStore } from './flash.ts'
+import { openAnalogInput, openSupply } from './inputs.ts'
+import { openLine } from './line.ts'
+import { type EspruinoMotor, openMotor } from './motor.ts'
+import { type EspruinoScreen, openScreen } from './screen.ts'
+import { openSounder } from './sounder.ts'
+import { openWatchdog } from './watchdog.ts'
+import { openButton, openRotationCounter } from './watches.ts'
 import { deadManOf } from './wiring/deadMan.ts'
 import type { RestartRegister, RotationWiring, Wiring } from './wiring/wiring.ts'
 
 export interface EspruinoBoard extends Board {
   readonly motor: EspruinoMotor
   readonly screen: EspruinoScreen
-  readonly store: EspruinoFlashStore
   /** Fed from outside, not from the pack; `undefined` where no pin tells. */
   externalPower(): boolean | undefined
 }
 
 export function openEspruinoBoard(engine: Engine, wiring: Wiring): EspruinoBoard {
   // The motor first: its pins are low before anything else can go wrong.
-  const clock = new EspruinoClock({ engine: engine })
-  const watchdog = new EspruinoWatchdog({
+  const clock = openClock({ engine: engine })
+  const watchdog = openWatchdog({
     engine: engine,
     limitSeconds: wiring.watchdog.limitSeconds,
     restSeconds: wiring.watchdog.restSeconds,
   })
   const drive = wiring.motor
-  const motor = new EspruinoMotor({
+  const motor = openMotor({
     engine: engine,
     clock: clock,
     watchdog: watchdog,
@@ -46,19 +46,19 @@ export function openEspruinoBoard(engine: Engine, wiring: Wiring): EspruinoBoard
     deadManBy: deadManOf(wiring),
   })
   const analog = wiring.analog
-  const thermistor = (pin: string): EspruinoAnalogInput =>
-    new EspruinoAnalogInput({ engine: engine, pin: pin, bits: analog.bits, samples: analog.samples })
-  const button = (pin: string): EspruinoButton =>
-    new EspruinoButton({
+  const thermistor = (pin: string): AnalogInput =>
+    openAnalogInput({ engine: engine, pin: pin, bits: analog.bits, samples: analog.samples })
+  const button = (pin: string): Button =>
+    openButton({
       engine: engine,
       clock: clock,
       pin: pin,
       debounceMilliseconds: wiring.buttons.debounceMilliseconds,
     })
-  const rotation = (sensor: RotationWiring | undefined): EspruinoRotationCounter | undefined =>
+  const rotation = (sensor: RotationWiring | undefined): RotationCounter | undefined =>
     sensor === undefined
       ? undefined
-      : new EspruinoRotationCounter({
+      : openRotationCounter({
           engine: engine,
           clock: clock,
           pin: sensor.pin,
@@ -71,14 +71,14 @@ export function openEspruinoBoard(engine: Engine, wiring: Wiring): EspruinoBoard
   const journal = wiring.journal
   const board = {
     clock: clock,
-    wallClock: new EspruinoWallClock({ engine: engine, clock: clock, keptBy: wiring.clockKeptBy }),
+    wallClock: openWallClock({ engine: engine, clock: clock, keptBy: wiring.clockKeptBy }),
     probe: thermistor(wiring.probePin),
     room: wiring.roomPin === undefined ? undefined : thermistor(wiring.roomPin),
     advance: button(wiring.buttons.advancePin),
     hold: button(wiring.buttons.holdPin),
     shaft: rotation(wiring.shaft),
     tank: rotation(wiring.tank),
-    supply: new EspruinoSupply({
+    supply: openSupply({
       engine: engine,
       packPin: pack.packPin,
       packRatio: (pack.upperOhms + pack.lowerOhms) / pack.lowerOhms,
@@ -87,7 +87,7 @@ export function openEspruinoBoard(engine: Engine, wiring: Wiring): EspruinoBoard
       voltsPerAmp: pack.voltsPerAmp === undefined ? 1 : pack.voltsPerAmp,
     }),
     motor: motor,
-    screen: new EspruinoScreen({
+    screen: openScreen({
       engine: engine,
       bus: look.bus,
       sdaPin: look.sdaPin,
@@ -96,9 +96,9 @@ export function openEspruinoBoard(engine: Engine, wiring: Wiring): EspruinoBoard
       address: look.address,
       controller: look.controller,
     }),
-    sounder: new EspruinoSounder({ engine: engine, pin: wiring.sounderPin }),
+    sounder: openSounder({ engine: engine, pin: wiring.sounderPin }),
     watchdog: watchdog,
-    store: new EspruinoFlashStore({
+    store: openFlashStore({
       engine: engine,
       motor: motor,
       address:
@@ -108,8 +108,8 @@ export function openEspruinoBoard(engine: Engine, wiring: Wiring): EspruinoBoard
       bytes: journal.bytes,
       blockBytes: journal.blockBytes,
     }),
-    files: new EspruinoFiles({ engine: engine }),
-    line: new EspruinoLine({ engine: engine, port: wiring.serialPort }),
+    files: openFiles({ engine: engine }),
+    line: openLine({ engine: engine, port: wiring.serialPort }),
     resetCause: resetCauseOf(engine, wiring.restart),
     crc32: (data: Uint8Array) => engine.E.CRC32(data) >>> 0,
     externalPower: () =>

@@ -98,6 +98,7 @@ export interface EngineFlash {
   read(length: number, address: number): Uint8Array
 }
 
+/** What `require` gives. */
 export interface EngineModules {
   Storage: EngineStorage
   Flash: EngineFlash
@@ -120,6 +121,11 @@ export interface EngineGraphics {
   drawString(text: string, x: number, y: number): EngineGraphics
   fillRect(x1: number, y1: number, x2: number, y2: number): EngineGraphics
   drawRect(x1: number, y1: number, x2: number, y2: number): EngineGraphics
+}
+
+/** The engine's global of that name. */
+export interface GraphicsMaker {
+  createArrayBuffer(width: number, height: number, bits: number, options: { vertical_byte: boolean }): EngineGraphics
 }
 
 export interface EngineSerial {
@@ -149,7 +155,9 @@ export interface Engine {
   clearTimeout(id: number): void
   peek32(address: number): number
   print(text: string): void
-  require<M extends keyof EngineModules>(name: M): EngineModules[M]
+  /** The modules for files in flash and for bare flash. */
+  storage(): EngineStorage
+  flash(): EngineFlash
   /** An I2C bus, a serial port by the engine's name for it. */
   i2c(name: string): EngineI2C
   serial(name: string): EngineSerial

@@ -9,9 +9,8 @@
  * of a second loses the journal, one during compaction whatever lay on the page in hand.
  */
 import type { ByteStore } from '../board.ts'
-import { numberOption, objectOption } from '../options.ts'
+import { CHECKS, checkOptions, from, mustBeOpen, OBJECT } from './checks.ts'
 import type { Engine } from './engine.ts'
-import { EspruinoPart } from './part.ts'
 
 export interface FlashStoreOptions {
   engine: Engine
@@ -24,61 +23,59 @@ export interface FlashStoreOptions {
   blockBytes: number
 }
 
-export class EspruinoFlashStore extends EspruinoPart implements ByteStore {
-  readonly bytes: number
-  readonly blockBytes: number
-  private readonly address: number
-  private readonly motor: { readonly driven: boolean }
+export function openFlashStore(options: FlashStoreOptions): ByteStore {
+  if (CHECKS) {
+    checkOptions('store', options, { motor: OBJECT, address: from(0, 0xffffffff), blockBytes: from(256, 131072) })
+    checkOptions('store', options, { bytes: from(options.blockBytes, 16777216) })
+    if (options.bytes % options.blockBytes !== 0) throw limitError('bytes (allowed: multiples of blockBytes)')
+  }
+  const { engine, motor, bytes, blockBytes } = options
+  const first = options.address
+  const flash = engine.flash()
+  let closed = false
 
-  constructor(options: FlashStoreOptions) {
-    super('store', options)
-    this.motor = objectOption<{ readonly driven: boolean }>('store', options, 'motor')
-    this.address = numberOption('store', options, 'address', 0, 0xffffffff)
-    this.blockBytes = numberOption('store', options, 'blockBytes', 256, 131072)
-    this.bytes = numberOption('store', options, 'bytes', this.blockBytes, 16777216)
-    if (this.bytes % this.blockBytes !== 0) {
-      throw new RangeError('store: option bytes is ' + this.bytes + ' (allowed: multiples of blockBytes)')
+  const mustBeWithin = (address: number, length: number): void => {
+    if (CHECKS) mustBeOpen('store', closed)
+    if (!(address >= 0 && length >= 0 && address + length <= bytes) || (address % 1) + (length % 1) !== 0) {
+      throw limitError(length + ' bytes at ' + address)
     }
   }
-
-  read(address: number, length: number): Uint8Array {
-    this.mustBeWithin(address, length)
-    return length === 0 ? new Uint8Array(0) : this.engine.require('Flash').read(length, this.address + address)
+  const read = (address: number, length: number): Uint8Array => {
+    mustBeWithin(address, length)
+    return length === 0 ? new Uint8Array(0) : flash.read(length, first + address)
   }
-
-  write(address: number, data: Uint8Array): void {
-    const old = this.read(address, data.length)
-    // Erased bytes take anything; summed by the engine because a loop over a record would cost a tick.
-    if (this.engine.E.sum(old) !== 255 * data.length) {
-      for (let i = 0; i < data.length; i++) {
-        if ((~old[i] & data[i]) !== 0) {
-          throw new RangeError('store: cannot set a bit at ' + (address + i) + ' (allowed: clearing bits)')
-        }
+  return {
+    bytes: bytes,
+    blockBytes: blockBytes,
+    read: read,
+    write: (address, data) => {
+      const length = data.length
+      const old = read(address, length)
+      // Erased bytes take anything; summed by the engine because a loop over a record would cost a tick.
+      if (engine.E.sum(old) !== 255 * length) {
+        for (let i = 0; i < length; i++) if (~old[i] & data[i]) throw limitError('only clears bits')
       }
-    }
-    if (data.length > 0) this.engine.require('Flash').write(data, this.address + address)
+      if (length > 0) flash.write(data, first + address)
+    },
+    erase: address => {
+      mustBeWithin(address, blockBytes)
+      if (address % blockBytes !== 0) throw limitError('no block at ' + address)
+      if (motor.driven) throw new Error('store: not while the motor is driven')
+      flash.erasePage(first + address)
+    },
+    close: () => {
+      closed = true
+    },
   }
+}
 
-  erase(address: number): void {
-    this.mustBeWithin(address, this.blockBytes)
-    if (address % this.blockBytes !== 0) {
-      throw new RangeError('store: no block begins at ' + address + ' (allowed: multiples of ' + this.blockBytes + ')')
-    }
-    if (this.motor.driven) throw new Error('store: not erased while the motor is driven')
-    this.engine.require('Flash').erasePage(this.address + address)
-  }
-
-  private mustBeWithin(address: number, length: number): void {
-    this.mustBeOpen()
-    if (!(address >= 0 && length >= 0 && address + length <= this.bytes) || address % 1 !== 0 || length % 1 !== 0) {
-      throw new RangeError('store: ' + length + ' bytes at ' + address + ' (allowed: within ' + this.bytes + ' bytes)')
-    }
-  }
+function limitError(what: string): RangeError {
+  return new RangeError('store: ' + what)
 }
 
 /** Pages at a known address; throws unless the engine calls all of them free and none belongs to its file store. */
 export function journalInPages(engine: Engine, address: number, bytes: number): number {
-  const areas = engine.require('Flash').getFree()
+  const areas = engine.flash().getFree()
   const storeAddress = engine.process.memory(false).flash_code_start
   const storeBytes = engine.process.env.STORAGE
   for (let i = 0; i < areas.length; i++) {
@@ -96,8 +93,8 @@ const NO_MARK = 0xffffffff
 
 /** Pages inside a file of the store, which is made when it is not there; throws when the store has no room for it. */
 export function journalInFile(engine: Engine, bytes: number, blockBytes: number): number {
-  const storage = engine.require('Storage')
-  const flash = engine.require('Flash')
+  const storage = engine.storage()
+  const flash = engine.flash()
   const size = bytes + blockBytes + MARK_BYTES
   const old = storage.read(JOURNAL_FILE)
   if (old === undefined || old.length !== size) {
@@ -124,7 +121,7 @@ export function journalInFile(engine: Engine, bytes: number, blockBytes: number)
 
 /** Takes the blocks from where compaction left them to where whole pages begin. */
 function putRight(engine: Engine, from: number, to: number, bytes: number, blockBytes: number): void {
-  const flash = engine.require('Flash')
+  const flash = engine.flash()
   const blocks = flash.read(bytes, from)
   for (let at = 0; at < bytes; at += blockBytes) {
     flash.erasePage(to + at)

@@ -5,11 +5,12 @@
 import type {
   Engine,
   EngineE,
-  EngineGraphics,
+  EngineFlash,
   EngineI2C,
-  EngineModules,
   EngineProcess,
   EngineSerial,
+  EngineStorage,
+  GraphicsMaker,
   PwmOptions,
   WatchEvent,
   WatchOptions,
@@ -31,13 +32,13 @@ declare const setTimeout: (handler: (() => void) | string, milliseconds: number)
 declare const clearTimeout: (id: number) => void
 declare const peek32: (address: number) => number
 declare const print: (text: string) => void
-declare const require: <M extends keyof EngineModules>(name: M) => EngineModules[M]
-declare const Graphics: {
-  createArrayBuffer(width: number, height: number, bits: number, options: { vertical_byte: boolean }): EngineGraphics
-}
+declare const Graphics: GraphicsMaker
 declare const global: { [name: string]: unknown }
 declare const E: EngineE
 declare const process: EngineProcess
+
+/** The engine's modules: called by a name that the bundle's build does not take for an import of its own. */
+const moduleOf = new Function('name', 'return require(name)') as (name: string) => unknown
 
 /** The engine that this code runs on. */
 export function engineOfGlobals(): Engine {
@@ -58,7 +59,8 @@ export function engineOfGlobals(): Engine {
     clearTimeout: clearTimeout,
     peek32: peek32,
     print: print,
-    require: require,
+    storage: () => moduleOf('Storage') as EngineStorage,
+    flash: () => moduleOf('Flash') as EngineFlash,
     i2c: name => global[name] as EngineI2C,
     serial: name => global[name] as EngineSerial,
     createGraphics: (width, height) => Graphics.createArrayBuffer(width, height, 1, { vertical_byte: true }),

@@ -6,10 +6,9 @@
  * monostable, or the watchdog and the pull-downs on the driver's inputs; and `close`, `reset()` and `load()` at once.
  */
 import type { Motor } from '../board.ts'
-import { numberOption, objectOption, wordOption } from '../options.ts'
+import { CHECKS, checkOptions, from, mustBe, mustBeOpen, OBJECT, oneOf, PIN, PIN_OR_NONE } from './checks.ts'
 import type { EspruinoClock } from './clocks.ts'
-import type { Engine, PwmOptions } from './engine.ts'
-import { EspruinoPart, pinOption } from './part.ts'
+import type { Engine } from './engine.ts'
 import type { EspruinoWatchdog } from './watchdog.ts'
 
 /** Long enough for any monostable, short enough to be over before the next duty: the engine queues overlapping pulses. */
@@ -24,104 +23,102 @@ export interface MotorOptions {
   pulsePin: string
   /** Two pins: pulses backwards. Pin and direction: high for backwards. */
   backPin: string
-  /** Triggers the monostable that holds the driver's enable input; left out where there is none. */
+  /** Triggers the monostable that holds the driver's enable input; `undefined` where there is none. */
   triggerPin?: string | undefined
   hertz: number
   deadManSeconds: number
   deadManBy: string
 }
 
-export class EspruinoMotor extends EspruinoPart implements Motor {
-  readonly deadManSeconds: number
-  readonly deadManBy: string
+export interface EspruinoMotor extends Motor {
   /** Whether the driver gets pulses now. */
-  driven = false
-  private readonly clock: EspruinoClock
-  private readonly watchdog: EspruinoWatchdog
-  private readonly pulsePin: string
-  private readonly backPin: string
-  private readonly triggerPin: string | undefined
-  private readonly twoPins: boolean
-  private readonly pwm: PwmOptions
-  private duty = 0
-  private writtenSeconds = 0
-  private timer = 0
-  private readonly expire: () => void
-
-  constructor(options: MotorOptions) {
-    super('motor', options)
-    this.clock = objectOption<EspruinoClock>('motor', options, 'clock')
-    this.watchdog = objectOption<EspruinoWatchdog>('motor', options, 'watchdog')
-    this.twoPins = wordOption('motor', options, 'driver', ['twoPins', 'pinAndDirection']) === 'twoPins'
-    this.pulsePin = pinOption('motor', options, 'pulsePin')
-    this.backPin = pinOption('motor', options, 'backPin')
-    this.triggerPin = options.triggerPin === undefined ? undefined : pinOption('motor', options, 'triggerPin')
-    this.pwm = { freq: numberOption('motor', options, 'hertz', 50, 50000) }
-    this.deadManSeconds = numberOption('motor', options, 'deadManSeconds', 0.05, 0.5)
-    this.deadManBy = options.deadManBy
-    this.expire = () => this.judge()
-    this.rest()
-    if (this.triggerPin !== undefined) this.engine.digitalWrite(this.triggerPin, 0)
-    this.engine.E.on('kill', () => this.rest())
-  }
-
-  write(duty: number): void {
-    this.mustBeOpen()
-    if (typeof duty !== 'number' || !(duty >= -1 && duty <= 1)) this.refuse(duty, '-1 to 1')
-    if (duty === 0) {
-      if (this.driven) this.stop()
-      return
-    }
-    this.writtenSeconds = this.clock.read()
-    if (!this.driven) {
-      this.watchdog.follow(true)
-      this.driven = true
-      this.timer = this.engine.setTimeout(this.expire, this.deadManSeconds * 1000)
-    }
-    if (this.triggerPin !== undefined) this.engine.digitalPulse(this.triggerPin, 1, TRIGGER_MILLISECONDS)
-    if (duty !== this.duty) this.drive(duty)
-  }
-
-  override close(): void {
-    this.stop()
-    super.close()
-  }
-
+  readonly driven: boolean
   /** Pins low, whatever else is: safe to call at any moment, also from an error's handler. */
-  rest(): void {
-    this.driven = false
-    this.duty = 0
-    this.engine.digitalWrite(this.pulsePin, 0)
-    this.engine.digitalWrite(this.backPin, 0)
-  }
+  rest(): void
+}
 
-  private stop(): void {
-    this.rest()
-    this.watchdog.follow(false)
-    if (this.timer !== 0) this.engine.clearTimeout(this.timer)
-    this.timer = 0
+export function openMotor(options: MotorOptions): EspruinoMotor {
+  if (CHECKS) {
+    checkOptions('motor', options, {
+      clock: OBJECT,
+      watchdog: OBJECT,
+      driver: oneOf(['twoPins', 'pinAndDirection']),
+      pulsePin: PIN,
+      backPin: PIN,
+      triggerPin: PIN_OR_NONE,
+      hertz: from(50, 50000),
+      deadManSeconds: from(0.05, 0.5),
+    })
   }
+  const { engine, clock, watchdog, pulsePin, backPin, triggerPin, deadManSeconds } = options
+  const twoPins = options.driver === 'twoPins'
+  const pwm = { freq: options.hertz }
+  let dutyNow = 0
+  let writtenSeconds = 0
+  let timer = 0
+  let closed = false
 
-  private drive(duty: number): void {
-    const backwards = duty < 0
-    // The other input first: both high at once would brake.
-    if (backwards !== this.duty < 0 || this.duty === 0) {
-      if (this.twoPins) this.engine.digitalWrite(backwards ? this.pulsePin : this.backPin, 0)
-      else {
-        this.engine.digitalWrite(this.pulsePin, 0)
-        this.engine.digitalWrite(this.backPin, backwards ? 1 : 0)
-      }
+  const rest = (): void => {
+    motor.driven = false
+    dutyNow = 0
+    engine.digitalWrite(pulsePin, 0)
+    engine.digitalWrite(backPin, 0)
+  }
+  const stop = (): void => {
+    rest()
+    watchdog.follow(false)
+    if (timer !== 0) engine.clearTimeout(timer)
+    timer = 0
+  }
+  // The dead man's timer: one for many duties, because setting one for each would cost more than the duty.
+  const wait = (seconds: number): void => {
+    timer = engine.setTimeout(judge, seconds * 1000)
+  }
+  const judge = (): void => {
+    const leftSeconds = writtenSeconds + deadManSeconds - clock.read()
+    timer = 0
+    if (leftSeconds < 0.001) stop()
+    else wait(leftSeconds)
+  }
+  const drive = (duty: number): void => {
+    const back = duty < 0
+    if (dutyNow === 0 || back !== dutyNow < 0) {
+      // The other input first: with both high the driver would brake.
+      engine.digitalWrite(twoPins && !back ? backPin : pulsePin, 0)
+      if (!twoPins) engine.digitalWrite(backPin, back ? 1 : 0)
     }
-    this.duty = duty
-    const pin = this.twoPins && backwards ? this.backPin : this.pulsePin
-    this.engine.analogWrite(pin, Math.abs(duty), this.pwm)
+    dutyNow = duty
+    engine.analogWrite(twoPins && back ? backPin : pulsePin, Math.abs(duty), pwm)
   }
-
-  /** The dead man's timer: one for many duties, because setting one for each would cost more than the duty. */
-  private judge(): void {
-    const leftSeconds = this.writtenSeconds + this.deadManSeconds - this.clock.read()
-    this.timer = 0
-    if (leftSeconds < 0.001) this.stop()
-    else this.timer = this.engine.setTimeout(this.expire, leftSeconds * 1000)
+  const motor = {
+    deadManSeconds: deadManSeconds,
+    deadManBy: options.deadManBy,
+    driven: false,
+    rest: rest,
+    write: (duty: number) => {
+      if (CHECKS) mustBeOpen('motor', closed)
+      const good = typeof duty === 'number' && duty >= -1 && duty <= 1
+      if (CHECKS) mustBe('motor', good, duty, '-1 to 1')
+      if (!good || duty === 0 || closed) {
+        if (motor.driven) stop()
+        return
+      }
+      writtenSeconds = clock.read()
+      if (!motor.driven) {
+        watchdog.follow(true)
+        motor.driven = true
+        wait(deadManSeconds)
+      }
+      if (triggerPin !== undefined) engine.digitalPulse(triggerPin, 1, TRIGGER_MILLISECONDS)
+      if (duty !== dutyNow) drive(duty)
+    },
+    close: () => {
+      if (!closed) stop()
+      closed = true
+    },
   }
+  rest()
+  if (triggerPin !== undefined) engine.digitalWrite(triggerPin, 0)
+  engine.E.on('kill', rest)
+  return motor
 }

@@ -5,10 +5,9 @@
  * from a timer, about 4 ms each at 400 kHz, so that no tick waits for all of them. A screen that does not answer stays
  * dark and is tried again every five seconds: never an error, because the sounder and the motor matter more.
  */
-import type { Screen, ScreenFrame } from '../board.ts'
-import { numberOption, wordOption } from '../options.ts'
-import type { Engine, EngineGraphics, EngineI2C } from './engine.ts'
-import { EspruinoPart, pinOption, printable } from './part.ts'
+import type { Screen, ScreenBar, ScreenFrame, ScreenLine } from '../board.ts'
+import { CHECKS, checkOptions, from, mustBe, mustBeOpen, oneOf, PIN, printable } from './checks.ts'
+import type { Engine } from './engine.ts'
 
 const WIDTH = 128
 const HEIGHT = 64
@@ -23,12 +22,10 @@ const PICTURE = 0x40
  * for its power supply: off, clock, 64 lines, no offset, first line 0, supply, mirrored as modules are mounted, pins,
  * contrast, precharge, deselect level, show memory, not inverted, on.
  */
-function startCommands(sh1106: boolean): number[] {
-  const supply = sh1106 ? [0xad, 0x8b] : [0x8d, 0x14]
-  return [0xae, 0xd5, 0x80, 0xa8, 0x3f, 0xd3, 0x00, 0x40]
-    .concat(supply)
-    .concat([0xa1, 0xc8, 0xda, 0x12, 0x81, 0xcf, 0xd9, 0xf1, 0xdb, 0x40, 0xa4, 0xa6, 0xaf])
-}
+const START_BEFORE = [0xae, 0xd5, 0x80, 0xa8, 0x3f, 0xd3, 0x00, 0x40]
+const START_AFTER = [0xa1, 0xc8, 0xda, 0x12, 0x81, 0xcf, 0xd9, 0xf1, 0xdb, 0x40, 0xa4, 0xa6, 0xaf]
+const SUPPLY_SSD1306 = [0x8d, 0x14]
+const SUPPLY_SH1106 = [0xad, 0x8b]
 
 export interface ScreenOptions {
   engine: Engine
@@ -41,81 +38,41 @@ export interface ScreenOptions {
   controller: 'SSD1306' | 'SH1106'
 }
 
-export class EspruinoScreen extends EspruinoPart implements Screen {
+export interface EspruinoScreen extends Screen {
   /** Whether the screen answered when it was last spoken to; `undefined` before that. */
-  answers: boolean | undefined = undefined
-  private readonly bus: EngineI2C
-  private readonly address: number
-  private readonly sh1106: boolean
-  private readonly graphics: EngineGraphics
-  private readonly hasCells: boolean
-  private readonly pages: Uint8Array[] = []
-  private sent: number[] = []
-  private page = 0
-  private timer = 0
-  private readonly send: () => void
+  readonly answers: boolean | undefined
+}
 
-  constructor(options: ScreenOptions) {
-    super('screen', options)
-    const sda = pinOption('screen', options, 'sdaPin')
-    const scl = pinOption('screen', options, 'sclPin')
-    const bus = wordOption('screen', options, 'bus', ['I2C1', 'I2C2', 'I2C3'])
-    const bitrate = numberOption('screen', options, 'bitrate', 10000, 1000000)
-    this.address = numberOption('screen', options, 'address', 8, 119)
-    this.sh1106 = wordOption('screen', options, 'controller', ['SSD1306', 'SH1106']) === 'SH1106'
-    this.bus = this.engine.i2c(bus)
-    this.bus.setup({ sda: sda, scl: scl, bitrate: bitrate })
-    this.graphics = this.engine.createGraphics(WIDTH, HEIGHT)
-    this.hasCells = this.graphics.getFonts().indexOf('6x8') >= 0
-    for (let i = 0; i < PAGES; i++) this.pages.push(new Uint8Array(this.graphics.buffer, i * WIDTH, WIDTH))
-    this.send = () => this.sendPage()
+export function openScreen(options: ScreenOptions): EspruinoScreen {
+  if (CHECKS) {
+    checkOptions('screen', options, {
+      bus: oneOf(['I2C1', 'I2C2', 'I2C3']),
+      sdaPin: PIN,
+      sclPin: PIN,
+      bitrate: from(10000, 1000000),
+      address: from(8, 119),
+      controller: oneOf(['SSD1306', 'SH1106']),
+    })
   }
-
-  write(frame: ScreenFrame): void {
-    this.mustBeOpen()
-    this.check(frame)
-    this.graphics.clear(true)
-    for (let i = 0; i < frame.lines.length; i++) {
-      const line = frame.lines[i]
-      this.drawLine(line.text, line.x, line.y, line.size, line.inverse)
-    }
-    for (let i = 0; i < frame.bars.length; i++) {
-      const bar = frame.bars[i]
-      const right = bar.x + bar.width - 1
-      const bottom = bar.y + bar.height - 1
-      this.graphics.drawRect(bar.x, bar.y, right, bottom)
-      const inner = Math.round((bar.width - 4) * bar.filled)
-      if (inner > 0) this.graphics.fillRect(bar.x + 2, bar.y + 2, bar.x + 1 + inner, bottom - 2)
-    }
-    this.page = 0
-    if (this.timer === 0) this.sendPage()
-  }
-
-  override close(): void {
-    if (this.timer !== 0) this.engine.clearTimeout(this.timer)
-    this.timer = 0
-    super.close()
-  }
-
-  private check(frame: ScreenFrame): void {
-    if (typeof frame !== 'object' || frame === null) this.refuse(frame, 'a frame')
-    for (let i = 0; i < frame.lines.length; i++) {
-      const line = frame.lines[i]
-      if (!printable(line.text, '')) this.refuse(line.text, 'printable ASCII')
-      if (line.size !== 8 && line.size !== 16 && line.size !== 32) this.refuse(line.size, '8, 16 or 32')
-    }
-    for (let i = 0; i < frame.bars.length; i++) {
-      const filled = frame.bars[i].filled
-      if (!(filled >= 0 && filled <= 1)) this.refuse(filled, '0 to 1')
-    }
-  }
+  const { engine, address } = options
+  const sh1106 = options.controller === 'SH1106'
+  const bus = engine.i2c(options.bus)
+  const graphics = engine.createGraphics(WIDTH, HEIGHT)
+  const hasCells = graphics.getFonts().indexOf('6x8') >= 0
+  const pages: Uint8Array[] = []
+  let sent: number[] = []
+  let page = 0
+  let timer = 0
+  let closed = false
+  bus.setup({ sda: options.sdaPin, scl: options.sclPin, bitrate: options.bitrate })
+  for (let i = 0; i < PAGES; i++) pages.push(new Uint8Array(graphics.buffer, i * WIDTH, WIDTH))
 
   /** A cell is three quarters as wide as high; engines without the 6 x 8 font have each letter placed on its own. */
-  private drawLine(text: string, x: number, y: number, size: number, inverse: boolean): void {
-    const graphics = this.graphics
+  const drawLine = (line: ScreenLine): void => {
+    const { text, x, y, size } = line
     const cell = size * 0.75
-    if (inverse) graphics.fillRect(x, y, x + text.length * cell - 1, y + size - 1).setColor(0)
-    if (this.hasCells) graphics.setFont('6x8', size / 8).drawString(text, x, y)
+    if (line.inverse) graphics.fillRect(x, y, x + text.length * cell - 1, y + size - 1).setColor(0)
+    if (hasCells) graphics.setFont('6x8', size / 8).drawString(text, x, y)
     else {
       if (size === 8) graphics.setFont('4x6', 1)
       else graphics.setFontVector(size)
@@ -123,31 +80,69 @@ export class EspruinoScreen extends EspruinoPart implements Screen {
     }
     graphics.setColor(1)
   }
-
+  const drawBar = (bar: ScreenBar): void => {
+    const { x, y } = bar
+    const bottom = y + bar.height - 1
+    const inner = Math.round((bar.width - 4) * bar.filled)
+    graphics.drawRect(x, y, x + bar.width - 1, bottom)
+    if (inner > 0) graphics.fillRect(x + 2, y + 2, x + 1 + inner, bottom - 2)
+  }
   /** Sends the next page that has changed, and comes back for more. */
-  private sendPage(): void {
-    this.timer = 0
+  const send = (): void => {
+    timer = 0
     try {
-      if (this.answers !== true) {
-        this.sent = []
-        this.page = 0
-        this.bus.writeTo(this.address, COMMANDS, startCommands(this.sh1106))
-        this.answers = true
+      if (!screen.answers) {
+        sent = []
+        page = 0
+        bus.writeTo(address, COMMANDS, START_BEFORE.concat(sh1106 ? SUPPLY_SH1106 : SUPPLY_SSD1306, START_AFTER))
+        screen.answers = true
       }
-      while (this.page < PAGES) {
-        const page = this.page++
-        const sum = this.engine.E.CRC32(this.pages[page])
-        if (this.sent[page] === sum) continue
-        // The SH1106 has 132 columns, of which a panel shows the middle 128.
-        this.bus.writeTo(this.address, COMMANDS, [0xb0 + page, this.sh1106 ? 2 : 0, 0x10])
-        this.bus.writeTo(this.address, PICTURE, this.pages[page])
-        this.sent[page] = sum
-        this.timer = this.engine.setTimeout(this.send, 5)
-        return
+      while (page < PAGES) {
+        const bytes = pages[page]
+        const sum = engine.E.CRC32(bytes)
+        if (sent[page] !== sum) {
+          // The SH1106 has 132 columns, of which a panel shows the middle 128.
+          bus.writeTo(address, COMMANDS, [0xb0 + page, sh1106 ? 2 : 0, 0x10])
+          bus.writeTo(address, PICTURE, bytes)
+          sent[page] = sum
+          timer = engine.setTimeout(send, 5)
+          return
+        }
+        page++
       }
     } catch (_) {
-      this.answers = false
-      this.timer = this.engine.setTimeout(this.send, RETRY_MILLISECONDS)
+      screen.answers = false
+      timer = engine.setTimeout(send, RETRY_MILLISECONDS)
     }
+  }
+  const screen = {
+    answers: undefined as boolean | undefined,
+    write: (frame: ScreenFrame) => {
+      if (CHECKS) mustBeOpen('screen', closed)
+      if (CHECKS) checkFrame(frame)
+      graphics.clear(true)
+      frame.lines.forEach(drawLine)
+      frame.bars.forEach(drawBar)
+      page = 0
+      if (timer === 0) send()
+    },
+    close: () => {
+      if (timer !== 0) engine.clearTimeout(timer)
+      timer = 0
+      closed = true
+    },
+  }
+  return screen
+}
+
+function checkFrame(frame: ScreenFrame): void {
+  mustBe('screen', typeof frame === 'object' && frame !== null, frame, 'a frame')
+  for (let i = 0; i < frame.lines.length; i++) {
+    const line = frame.lines[i]
+    mustBe('screen', printable(line.text, ''), line.text, 'printable ASCII')
+    mustBe('screen', line.size === 8 || line.size === 16 || line.size === 32, line.size, '8, 16 or 32')
+  }
+  for (let i = 0; i < frame.bars.length; i++) {
+    mustBe('screen', frame.bars[i].filled >= 0 && frame.bars[i].filled <= 1, frame.bars[i].filled, '0 to 1')
   }
 }

@@ -3,52 +3,46 @@
  * new list ends the old one.
  */
 import type { Sounder, Tone } from '../board.ts'
+import { CHECKS, checkOptions, mustBe, mustBeOpen, PIN } from './checks.ts'
 import type { Engine } from './engine.ts'
-import { EspruinoPart, pinOption } from './part.ts'
 
-export class EspruinoSounder extends EspruinoPart implements Sounder {
-  private readonly pin: string
-  private tones: Tone[] = []
-  private next = 0
-  private timer = 0
-  private readonly play: () => void
+export function openSounder(options: { engine: Engine; pin: string }): Sounder {
+  if (CHECKS) checkOptions('sounder', options, { pin: PIN })
+  const { engine, pin } = options
+  let playing: Tone[] = []
+  let next = 0
+  let timer = 0
+  let closed = false
 
-  constructor(options: { engine: Engine; pin: string }) {
-    super('sounder', options)
-    this.pin = pinOption('sounder', options, 'pin')
-    this.play = () => this.playNext()
-    this.engine.digitalWrite(this.pin, 0)
+  const play = (): void => {
+    timer = 0
+    const tone = playing[next++]
+    if (tone !== undefined && tone.hertz > 0) engine.analogWrite(pin, 0.5, { freq: tone.hertz })
+    else engine.digitalWrite(pin, 0)
+    if (tone !== undefined) timer = engine.setTimeout(play, tone.seconds * 1000)
   }
-
-  write(tones: Tone[]): void {
-    this.mustBeOpen()
-    if (typeof tones !== 'object' || tones === null) this.refuse(tones, 'a list of tones')
-    for (let i = 0; i < tones.length; i++) {
-      if (!(tones[i].hertz >= 0 && tones[i].hertz <= 20000)) this.refuse(tones[i].hertz, '0 to 20000 hertz')
-      if (!(tones[i].seconds >= 0 && tones[i].seconds <= 60)) this.refuse(tones[i].seconds, '0 to 60 s')
-    }
-    this.silence()
-    this.tones = tones
-    this.next = 0
-    this.playNext()
+  const write = (tones: Tone[]): void => {
+    if (CHECKS) mustBeOpen('sounder', closed)
+    if (CHECKS) checkTones(tones)
+    if (timer !== 0) engine.clearTimeout(timer)
+    playing = tones
+    next = 0
+    play()
   }
-
-  override close(): void {
-    this.silence()
-    super.close()
+  play()
+  return {
+    write: write,
+    close: () => {
+      if (!closed) write([])
+      closed = true
+    },
   }
+}
 
-  private silence(): void {
-    if (this.timer !== 0) this.engine.clearTimeout(this.timer)
-    this.timer = 0
-    this.engine.digitalWrite(this.pin, 0)
-  }
-
-  private playNext(): void {
-    this.timer = 0
-    const tone = this.tones[this.next++]
-    if (tone !== undefined && tone.hertz > 0) this.engine.analogWrite(this.pin, 0.5, { freq: tone.hertz })
-    else this.engine.digitalWrite(this.pin, 0)
-    if (tone !== undefined) this.timer = this.engine.setTimeout(this.play, tone.seconds * 1000)
+function checkTones(tones: Tone[]): void {
+  mustBe('sounder', typeof tones === 'object' && tones !== null, tones, 'a list of tones')
+  for (let i = 0; i < tones.length; i++) {
+    mustBe('sounder', tones[i].hertz >= 0 && tones[i].hertz <= 20000, tones[i].hertz, '0 to 20000 hertz')
+    mustBe('sounder', tones[i].seconds >= 0 && tones[i].seconds <= 60, tones[i].seconds, '0 to 60 s')
   }
 }

@@ -4,40 +4,51 @@
  * it off again, only the next start.
  */
 import type { Watchdog } from '../board.ts'
-import { numberOption } from '../options.ts'
+import { CHECKS, checkOptions, from, mustBe, mustBeOpen } from './checks.ts'
 import type { Engine } from './engine.ts'
-import { EspruinoPart } from './part.ts'
 
-export class EspruinoWatchdog extends EspruinoPart implements Watchdog {
-  readonly limitSeconds: number
-  private readonly restSeconds: number
-  private armedSeconds = 0
-  private wantedSeconds: number
+export interface WatchdogOptions {
+  engine: Engine
+  /** While the motor is driven. */
+  limitSeconds: number
+  /** While it is not. */
+  restSeconds: number
+}
 
-  /** `limitSeconds` holds while the motor is driven, `restSeconds` while it is not. */
-  constructor(options: { engine: Engine; limitSeconds: number; restSeconds: number }) {
-    super('watchdog', options)
-    this.limitSeconds = numberOption('watchdog', options, 'limitSeconds', 0.1, 1)
-    this.restSeconds = numberOption('watchdog', options, 'restSeconds', 1, 60)
-    this.wantedSeconds = this.restSeconds
-  }
-
-  write(fed: boolean): void {
-    this.mustBeOpen()
-    if (fed !== true) this.refuse(fed, 'true')
-    if (this.armedSeconds !== this.wantedSeconds) this.arm()
-    else this.engine.E.kickWatchdog()
-  }
-
+export interface EspruinoWatchdog extends Watchdog {
   /** The motor is about to be driven, or has come to rest. */
-  follow(driven: boolean): void {
-    this.wantedSeconds = driven ? this.limitSeconds : this.restSeconds
-    // Tightened before the motor gets its first duty; loosened by the control loop, which so shows that it lives.
-    if (driven) this.arm()
-  }
+  follow(driven: boolean): void
+}
 
-  private arm(): void {
-    this.armedSeconds = this.wantedSeconds
-    this.engine.E.enableWatchdog(this.wantedSeconds, false)
+export function openWatchdog(options: WatchdogOptions): EspruinoWatchdog {
+  if (CHECKS) checkOptions('watchdog', options, { limitSeconds: from(0.1, 1), restSeconds: from(1, 60) })
+  const { limitSeconds, restSeconds } = options
+  const E = options.engine.E
+  let armedSeconds = 0
+  let wantedSeconds = restSeconds
+  let closed = false
+
+  const feed = (): void => {
+    if (armedSeconds === wantedSeconds) E.kickWatchdog()
+    else {
+      armedSeconds = wantedSeconds
+      E.enableWatchdog(wantedSeconds, false)
+    }
+  }
+  return {
+    limitSeconds: limitSeconds,
+    write: fed => {
+      if (CHECKS) mustBeOpen('watchdog', closed)
+      if (CHECKS) mustBe('watchdog', fed === true, fed, 'true')
+      feed()
+    },
+    follow: driven => {
+      wantedSeconds = driven ? limitSeconds : restSeconds
+      // Tightened before the motor gets its first duty; loosened by the control loop, which so shows that it lives.
+      if (driven) feed()
+    },
+    close: () => {
+      closed = true
+    },
   }
 }

@@ -14,7 +14,7 @@ export const stm32f4: Wiring = {
   chip: 'stm32f4',
   slots: 1,
   serialPort: 'USB',
-  clockKeptBy: 'engine',
+  clockKeptBy: 'chip',
   analog: { bits: 12, samples: 8, referenceVolts: 0 },
   probePin: 'A0',
   supply: { packPin: 'A1', upperOhms: 200000, lowerOhms: 100000, ampsPin: 'A4', voltsPerAmp: 1 },

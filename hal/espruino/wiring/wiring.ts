@@ -15,7 +15,7 @@ export interface Wiring {
   /** The engine's name of the port that the laptop is on. */
   serialPort: 'USB' | 'Serial1'
   /** The engine's clock runs on through a restart. */
-  clockKeptBy: 'engine' | 'memory'
+  clockKeptBy: 'chip' | 'memory'
   analog: {
     /** Resolution, the same as `adcBits` of the base file. */
     bits: number

@@ -1,19 +1,15 @@
 import type { ScreenFrame } from '../../../hal/board.ts'
 import { openEspruinoBoard } from '../../../hal/espruino/board.ts'
-import { EspruinoClock, EspruinoWallClock } from '../../../hal/espruino/clocks.ts'
-import { EspruinoFiles } from '../../../hal/espruino/files.ts'
-import { EspruinoFlashStore } from '../../../hal/espruino/flash.ts'
-import {
-  EspruinoAnalogInput,
-  EspruinoButton,
-  EspruinoRotationCounter,
-  EspruinoSupply,
-} from '../../../hal/espruino/inputs.ts'
-import { EspruinoLine } from '../../../hal/espruino/line.ts'
-import { EspruinoMotor } from '../../../hal/espruino/motor.ts'
-import { EspruinoScreen } from '../../../hal/espruino/screen.ts'
-import { EspruinoSounder } from '../../../hal/espruino/sounder.ts'
-import { EspruinoWatchdog } from '../../../hal/espruino/watchdog.ts'
+import { openClock, openWallClock } from '../../../hal/espruino/clocks.ts'
+import { openFiles } from '../../../hal/espruino/files.ts'
+import { openFlashStore } from '../../../hal/espruino/flash.ts'
+import { openAnalogInput, openSupply } from '../../../hal/espruino/inputs.ts'
+import { openLine } from '../../../hal/espruino/line.ts'
+import { openMotor } from '../../../hal/espruino/motor.ts'
+import { openScreen } from '../../../hal/espruino/screen.ts'
+import { openSounder } from '../../../hal/espruino/sounder.ts'
+import { openWatchdog } from '../../../hal/espruino/watchdog.ts'
+import { openButton, openRotationCounter } from '../../../hal/espruino/watches.ts'
 import { esp32 } from '../../../hal/espruino/wiring/esp32.ts'
 import { pico } from '../../../hal/espruino/wiring/pico.ts'
 import { stm32f4 } from '../../../hal/espruino/wiring/stm32f4.ts'
@@ -28,8 +24,8 @@ function espruinoBoard(wiring: Wiring): BoardUnderTest {
   const { engine } = fake
   fake.analog[wiring.probePin] = 0.5
   fake.analog[wiring.supply.packPin] = 0.7
-  const clock = new EspruinoClock({ engine })
-  const watchdog = new EspruinoWatchdog({ engine, limitSeconds: 1, restSeconds: 8 })
+  const clock = openClock({ engine })
+  const watchdog = openWatchdog({ engine, limitSeconds: 1, restSeconds: 8 })
   const { driver, pulsePin, backPin, hertz } = wiring.motor
   const goodMotor = {
     engine,
@@ -58,17 +54,17 @@ function espruinoBoard(wiring: Wiring): BoardUnderTest {
     bars: [{ x: 76, y: 34, width: 52, height: 12, filled: 0.5 }],
   }
   const make =
-    (Made: new (options: never) => object) =>
+    (open: (options: never) => object) =>
     (options: Record<string, unknown>): never =>
-      new Made(options as never) as never
+      open(options as never) as never
   return {
     parts: [
-      { name: 'clock', good: { engine }, options: anEngine, make: make(EspruinoClock) },
+      { name: 'clock', good: { engine }, options: anEngine, make: make(openClock) },
       {
         name: 'wall clock',
         good: { engine, clock, keptBy: wiring.clockKeptBy },
         options: { ...anEngine, ...aClock, keptBy: word },
-        make: make(EspruinoWallClock),
+        make: make(openWallClock),
         write: { good: 1_800_000_000, bad: [-1, NaN, Infinity, 'noon'], effect: () => fake.jumpSeconds },
         makeEmpty: () => undefined,
       },
@@ -81,7 +77,7 @@ function espruinoBoard(wiring: Wiring): BoardUnderTest {
           bits: { wrongType: '12', outOfRange: [7, 17] },
           samples: { wrongType: true, outOfRange: [0, 1000] },
         },
-        make: make(EspruinoAnalogInput),
+        make: make(openAnalogInput),
         makeEmpty: () => {
           fake.analog[wiring.probePin] = NaN
         },
@@ -95,7 +91,7 @@ function espruinoBoard(wiring: Wiring): BoardUnderTest {
           pin: aPin,
           debounceMilliseconds: { wrongType: '5', outOfRange: [-1, 1000] },
         },
-        make: make(EspruinoButton),
+        make: make(openButton),
       },
       {
         name: 'rotation counter',
@@ -108,7 +104,7 @@ function espruinoBoard(wiring: Wiring): BoardUnderTest {
           prescale: { wrongType: null, outOfRange: [0] },
           edgesPerSecondAtMost: { wrongType: '35', outOfRange: [51, -1] },
         },
-        make: make(EspruinoRotationCounter),
+        make: make(openRotationCounter),
         makeEmpty: () => undefined,
       },
       {
@@ -121,7 +117,7 @@ function espruinoBoard(wiring: Wiring): BoardUnderTest {
           referenceVolts: { wrongType: '3', outOfRange: [-1, 12] },
           voltsPerAmp: { wrongType: '1', outOfRange: [0] },
         },
-        make: make(EspruinoSupply),
+        make: make(openSupply),
         makeEmpty: () => {
           fake.analog[wiring.supply.packPin] = NaN
         },
@@ -139,7 +135,7 @@ function espruinoBoard(wiring: Wiring): BoardUnderTest {
           hertz: { wrongType: 'fast', outOfRange: [1, 1e6] },
           deadManSeconds: { wrongType: 'soon', outOfRange: [0, 0.6] },
         },
-        make: make(EspruinoMotor),
+        make: make(openMotor),
         write: { good: 0.5, bad: [1.1, -2, NaN, 'fast'], effect: () => fake.duty(pulsePin, backPin) },
       },
       {
@@ -154,7 +150,7 @@ function espruinoBoard(wiring: Wiring): BoardUnderTest {
           address: { wrongType: '3c', outOfRange: [0, 200] },
           controller: word,
         },
-        make: make(EspruinoScreen),
+        make: make(openScreen),
         write: {
           good: frame,
           bad: [
@@ -173,7 +169,7 @@ function espruinoBoard(wiring: Wiring): BoardUnderTest {
         name: 'sounder',
         good: { engine, pin: wiring.sounderPin },
         options: { ...anEngine, pin: aPin },
-        make: make(EspruinoSounder),
+        make: make(openSounder),
         write: {
           good: [{ hertz: 880, seconds: 0.2 }],
           bad: [
@@ -195,7 +191,7 @@ function espruinoBoard(wiring: Wiring): BoardUnderTest {
           limitSeconds: { wrongType: true, outOfRange: [0, 1.1] },
           restSeconds: { wrongType: true, outOfRange: [0.5, 100] },
         },
-        make: make(EspruinoWatchdog),
+        make: make(openWatchdog),
         write: { good: true, bad: [false, 1], effect: () => fake.watchdogSeconds },
       },
       {
@@ -208,29 +204,29 @@ function espruinoBoard(wiring: Wiring): BoardUnderTest {
           bytes: { wrongType: '8k', outOfRange: [1, 20_000] },
           blockBytes: { wrongType: null, outOfRange: [100] },
         },
-        make: make(EspruinoFlashStore),
+        make: make(openFlashStore),
       },
       {
         name: 'serial line',
         good: { engine, port: wiring.serialPort },
         options: { ...anEngine, port: word },
-        make: make(EspruinoLine),
+        make: make(openLine),
         write: { good: '{}\n', bad: [undefined, 7, 'bell\x07', '\xb0'], effect: () => fake.sent },
         makeEmpty: () => undefined,
       },
-      { name: 'files part', good: { engine }, options: anEngine, make: make(EspruinoFiles) },
+      { name: 'files part', good: { engine }, options: anEngine, make: make(openFiles) },
     ],
     open: () => openEspruinoBoard(engine, wiring),
-    motor: deadManSeconds => new EspruinoMotor({ ...goodMotor, deadManSeconds }),
-    store: () => new EspruinoFlashStore(goodStore),
+    motor: deadManSeconds => openMotor({ ...goodMotor, deadManSeconds }),
+    store: () => openFlashStore(goodStore),
     pass: seconds => fake.pass(seconds),
     dutyAtMotor: () => fake.duty(pulsePin, backPin),
     press: which => fake.setLevel(which === 'advance' ? wiring.buttons.advancePin : wiring.buttons.holdPin, 0),
     release: which => fake.setLevel(which === 'advance' ? wiring.buttons.advancePin : wiring.buttons.holdPin, 1),
-    line: () => new EspruinoLine({ engine, port: wiring.serialPort }),
+    line: () => openLine({ engine, port: wiring.serialPort }),
     receive: bytes => fake.receive(bytes),
     sent: () => fake.sent,
-    files: () => new EspruinoFiles({ engine }),
+    files: () => openFiles({ engine }),
   }
 }
 

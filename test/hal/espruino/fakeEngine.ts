@@ -187,38 +187,36 @@ export function createFakeEngine(bareAddress = BARE_ADDRESS, bareBlockBytes = 16
     clearTimeout: removeTimer,
     peek32: address => fake.registers[address] ?? 0,
     print: text => void fake.printed.push(text),
-    require: name =>
-      (name === 'Storage'
-        ? {
-            ...storage,
-            read(file: string, offset?: number, length?: number) {
-              const text = storage.read(file, offset, length)
-              if (text !== undefined) lastFile = { text, address: STORE_ADDRESS + storage.addressOf(file) }
-              return text
-            },
-          }
-        : {
-            getFree: (): FlashArea[] => [
-              { addr: STORE_ADDRESS, length: flash.bytes.length },
-              { addr: bareAddress, length: bare.bytes.length },
-            ],
-            getPage: (address: number) => {
-              const { of, at } = areaOf(address, 1)
-              return { addr: address - (at % of.pageBytes), length: of.pageBytes }
-            },
-            erasePage: (address: number) => {
-              const { of, at } = areaOf(address, 1)
-              of.erasePage(at)
-            },
-            write: (data: Uint8Array, address: number) => {
-              const { of, at } = areaOf(address, data.length)
-              of.write(at, data)
-            },
-            read: (length: number, address: number) => {
-              const { of, at } = areaOf(address, length)
-              return of.read(at, length)
-            },
-          }) as never,
+    storage: () => ({
+      ...storage,
+      read(file: string, offset?: number, length?: number) {
+        const text = storage.read(file, offset, length)
+        if (text !== undefined) lastFile = { text, address: STORE_ADDRESS + storage.addressOf(file) }
+        return text
+      },
+    }),
+    flash: () => ({
+      getFree: (): FlashArea[] => [
+        { addr: STORE_ADDRESS, length: flash.bytes.length },
+        { addr: bareAddress, length: bare.bytes.length },
+      ],
+      getPage: (address: number) => {
+        const { of, at } = areaOf(address, 1)
+        return { addr: address - (at % of.pageBytes), length: of.pageBytes }
+      },
+      erasePage: (address: number) => {
+        const { of, at } = areaOf(address, 1)
+        of.erasePage(at)
+      },
+      write: (data: Uint8Array, address: number) => {
+        const { of, at } = areaOf(address, data.length)
+        of.write(at, data)
+      },
+      read: (length: number, address: number) => {
+        const { of, at } = areaOf(address, length)
+        return of.read(at, length)
+      },
+    }),
     i2c: () => fake.panel,
     serial: () => port,
     createGraphics(width, height) {
