@@ -13,68 +13,48 @@ import { type CalibrationReading, calibrate } from '../sense/calibrate.ts'
 import { celsiusFromCounts, makeCurve } from '../sense/thermistor.ts'
 import { BAD_PARAMS, type Console, fail } from './consoleState.ts'
 import { keep, readFields } from './files.ts'
-import { checkParams, optional, type Param, required, type Wrong, wrong, wrongText } from './params.ts'
+import { checkParams } from './params.ts'
 import { rounded } from './status.ts'
 
 export const CALIBRATION_FILE = 'calibration'
 /** A part that is further off than this is not the part that the base file says (assumed). */
 const MOST_OFF_CELSIUS = 10
 const MOST_POINTS = 12
+const SHAPE = 'points (allowed: 1 to ' + MOST_POINTS + ' of [referenceCelsius, counts])'
 
-export const CALIBRATION_PARAMS: Param[] = [
-  required('points', 'any', 0, 0),
-  required('sigmaCelsius', 'number', 0, 5),
-  optional('lagSeconds', 'number', 0.1, 60),
-  optional('lagSpread', 'number', 0, 1),
-  required('by', 'text', 1, 40),
+export const CALIBRATION_PARAMS = [
+  'points any',
+  'sigmaCelsius number 0 to 5',
+  'lagSeconds? number 0.1 to 60',
+  'lagSpread? number 0 to 1',
+  'by text 1 to 40',
 ]
-
-/** What the file holds: that, and when it was set by the wall clock; 0 when nobody had set that. */
-const KEPT_PARAMS: Param[] = CALIBRATION_PARAMS.concat([required('epochSeconds', 'whole', 0, 1e11)])
-
-/** The readings that `points` holds; else what is wrong with them. */
-export function readPoints(value: unknown, fullScaleCounts: number): CalibrationReading[] | Wrong {
-  const allowed = '1 to ' + MOST_POINTS + ' of [referenceCelsius -20 to 100, counts 1 to ' + (fullScaleCounts - 1) + ']'
-  if (!Array.isArray(value)) return wrong('points', 'no list', allowed)
-  if (value.length < 1 || value.length > MOST_POINTS) return wrong('points', value.length + ' entries', allowed)
-  const readings: CalibrationReading[] = []
-  for (let i = 0; i < value.length; i++) {
-    const pair = value[i]
-    const isPair = Array.isArray(pair) && pair.length === 2
-    const celsius = isPair ? pair[0] : NaN
-    const counts = isPair ? pair[1] : NaN
-    if (!(isWithin(celsius, -20, 100) && isWithin(counts, 1, fullScaleCounts - 1))) {
-      return wrong('points[' + i + ']', 'something else', allowed)
-    }
-    readings.push({ counts: counts, referenceCelsius: celsius })
-  }
-  return readings
-}
-
-function isWithin(value: unknown, least: number, most: number): boolean {
-  return typeof value === 'number' && value >= least && value <= most
-}
+/** The file also holds when it was set by the wall clock; 0 when nobody had set that. */
+const KEPT_PARAMS = CALIBRATION_PARAMS.concat(['epochSeconds number 0 to 99999999999'])
 
 /**
- * The base file with this calibration in it. `kept` is what `calibration.set` was given or what the file holds; undefined
- * when it is neither, or cannot be right.
+ * The base file with this calibration in it, or what is wrong with its readings. `kept` is what `calibration.set` was
+ * given or what the file holds; its shape was checked but for `points`.
  */
-export function calibrated(file: BaseFile, kept: Fields): BaseFile | Wrong {
+export function calibrated(file: BaseFile, kept: Fields): BaseFile | string {
   const curve = makeCurve(file.probe, file.adcBits)
-  const readings = readPoints(own(kept, 'points'), curve.fullScaleCounts)
-  if (!Array.isArray(readings)) return readings
+  const given = own(kept, 'points')
+  const points: unknown[] = Array.isArray(given) ? given : []
+  const readings: CalibrationReading[] = []
   curve.offsetCelsius = 0
-  for (let i = 0; i < readings.length; i++) {
-    const off = readings[i].referenceCelsius - celsiusFromCounts(curve, readings[i].counts)
-    if (!(off < MOST_OFF_CELSIUS && off > -MOST_OFF_CELSIUS)) {
-      return wrong('points[' + i + ']', off.toFixed(1) + ' C off the part', 'less than ' + MOST_OFF_CELSIUS + ' C')
-    }
+  for (let i = 0; i < points.length && i <= MOST_POINTS; i++) {
+    const point = points[i]
+    if (!Array.isArray(point) || typeof point[0] !== 'number' || typeof point[1] !== 'number') return SHAPE
+    const off = point[0] - celsiusFromCounts(curve, point[1])
+    if (!(off < MOST_OFF_CELSIUS && off > -MOST_OFF_CELSIUS))
+      return 'points[' + i + ']: ' + off.toFixed(1) + ' C off the part'
+    readings.push({ referenceCelsius: point[0], counts: point[1] })
   }
-  const found = calibrate(curve, readings)
-  if (found === undefined) return wrong('points', 'no usable reading', 'readings of this base')
+  const found = readings.length <= MOST_POINTS ? calibrate(curve, readings) : undefined
+  if (found === undefined) return SHAPE
   const probe: Probe = { ...file.probe, offsetCelsius: found.offsetCelsius }
   if (found.steinhartHart !== undefined) probe.steinhartHart = found.steinhartHart
-  probe.calibrationSigmaCelsius = orElse(ownNumber(kept, 'sigmaCelsius'), probe.calibrationSigmaCelsius)
+  probe.calibrationSigmaCelsius = own(kept, 'sigmaCelsius') as number
   probe.lagSeconds = orElse(ownNumber(kept, 'lagSeconds'), probe.lagSeconds)
   probe.lagSpread = orElse(ownNumber(kept, 'lagSpread'), probe.lagSpread)
   return { ...file, probe: probe }
@@ -88,20 +68,20 @@ function orElse(value: number, otherwise: number): number {
 export function readCalibration(files: TextFiles, file: BaseFile): Fields | undefined {
   const kept = readFields(files, CALIBRATION_FILE)
   if (kept === undefined || checkParams(KEPT_PARAMS, kept).length > 0) return undefined
-  return 'place' in calibrated(file, kept) ? undefined : kept
+  return typeof calibrated(file, kept) === 'string' ? undefined : kept
 }
 
 /** Senses by this calibration from now on; at rest only, because what is known of the bath in the tank begins anew. */
 export function applyCalibration(kept: Fields, base: Base): void {
   const file = calibrated(base.file, kept)
-  if ('place' in file) return
+  if (typeof file === 'string') return
   base.bathSense = createBathSense(file, base.tank, { lagKnown: base.bathSense.lagKnown })
 }
 
 /** `calibration.set`: checked, kept, and taken at once. */
 export function setCalibration(line: Console, base: Base, params: Fields): unknown {
   const file = calibrated(base.file, params)
-  if ('place' in file) return fail(line, BAD_PARAMS, wrongText(file), [file])
+  if (typeof file === 'string') return fail(line, BAD_PARAMS, file)
   const seconds = base.board.wallClock.read()
   const kept: Fields = {
     points: own(params, 'points'),

@@ -76,5 +76,5 @@ function report(line: Console, base: Base): void {
   line.dueSeconds += line.everySeconds
   // After a gap there is nothing to make up for.
   if (!(line.dueSeconds > base.estimates.nowSeconds)) line.dueSeconds = base.estimates.nowSeconds + line.everySeconds
-  notify(base, 'telemetry', statusOf(base))
+  notify(base, 'telemetry', statusOf(line, base))
 }

@@ -52,7 +52,7 @@ export interface Console {
 export interface Failure {
   code: number
   message: string
-  data: unknown
+  data?: unknown
 }
 
 export function createConsole(options: ConsoleOptions): Console {
@@ -78,6 +78,7 @@ export const BAD_PARAMS = -32602
 
 /** Refuses: what a method gives back after this is not sent. */
 export function fail(line: Console, code: number, message: string, data?: unknown): undefined {
-  line.failure = { code: code, message: message, data: data }
+  line.failure = { code: code, message: message }
+  if (data !== undefined) line.failure.data = data
   return undefined
 }

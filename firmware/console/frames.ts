@@ -109,25 +109,20 @@ function withoutEscape(frames: Frames, came: string): string {
  * level without looking at its stack. Brackets in strings count too.
  */
 export function isTangled(text: string, inSession: boolean): boolean {
+  const brackets = text.replace(/\[/g, '{').replace(/]/g, '}')
   let left = inSession ? MOST_BRACKETS_IN_SESSION : MOST_BRACKETS
   let depth = 0
-  let list = text.indexOf('[')
-  let object = text.indexOf('{')
-  let listEnd = text.indexOf(']')
-  let objectEnd = text.indexOf('}')
-  while (list >= 0 || object >= 0) {
-    const open = list < 0 || (object >= 0 && object < list) ? object : list
-    const close = listEnd < 0 || (objectEnd >= 0 && objectEnd < listEnd) ? objectEnd : listEnd
-    if (--left < 0) return true
+  let open = brackets.indexOf('{')
+  let close = brackets.indexOf('}')
+  while (open >= 0) {
     if (close >= 0 && close < open) {
       depth--
-      if (close === listEnd) listEnd = text.indexOf(']', close + 1)
-      else objectEnd = text.indexOf('}', close + 1)
+      close = brackets.indexOf('}', close + 1)
     } else {
-      if (++depth > DEEPEST) return true
-      if (open === list) list = text.indexOf('[', open + 1)
-      else object = text.indexOf('{', open + 1)
+      depth++
+      open = brackets.indexOf('{', open + 1)
     }
+    if (--left < 0 || depth > DEEPEST) return true
   }
   return false
 }

@@ -12,7 +12,6 @@ import { ALARMS } from '../session/alarmTable.ts'
 import { AFAR_SECONDS, askTurnTest, say } from '../session/turnTest.ts'
 import { CALIBRATION_PARAMS, getCalibration, setCalibration } from './calibration.ts'
 import { type Console, fail, REFUSED } from './consoleState.ts'
-import { optional, type Param, required } from './params.ts'
 import { START_PARAMS, startSession, waitsFor } from './planned.ts'
 import { askPrompt } from './prompt.ts'
 import { getRecipe, listRecipes, putRecipe, removeRecipe } from './recipes.ts'
@@ -20,40 +19,45 @@ import { statusOf } from './status.ts'
 
 export interface Method {
   name: string
-  params: Param[]
-  /** Refused in a session and while the motor turns for a test. */
-  atRest: boolean
   /** Gives the result; or `fail`s. */
   run(line: Console, base: Base, params: Fields): unknown
+  /** As `params.ts` reads them. */
+  params: string[]
+  /** Refused in a session and while the motor turns for a test. */
+  atRest: boolean
 }
 
-function anyTime(name: string, run: Method['run'], params?: Param[]): Method {
-  return { name: name, params: params === undefined ? [] : params, atRest: false, run: run }
+const NAME = ['name text 1 to 24']
+
+function anyTime(name: string, run: Method['run'], params: string[]): Method {
+  return { name: name, run: run, params: params, atRest: false }
 }
 
-function atRest(name: string, run: Method['run'], params?: Param[]): Method {
-  return { name: name, params: params === undefined ? [] : params, atRest: true, run: run }
+function atRest(name: string, run: Method['run'], params: string[]): Method {
+  return { name: name, run: run, params: params, atRest: true }
 }
 
 export const METHODS: Method[] = [
-  anyTime('describe', describeBase),
-  anyTime('status', (_line, base) => statusOf(base)),
-  anyTime('recipe.list', listRecipes),
-  anyTime('recipe.get', getRecipe, [required('name', 'text', 1, 24)]),
-  atRest('recipe.put', putRecipe, [required('recipe', 'any', 0, 0)]),
-  atRest('recipe.remove', removeRecipe, [required('name', 'text', 1, 24)]),
+  anyTime('describe', describeBase, []),
+  anyTime('status', statusOf, []),
+  anyTime('recipe.list', listRecipes, []),
+  anyTime('recipe.get', getRecipe, NAME),
+  atRest('recipe.put', putRecipe, ['recipe any']),
+  atRest('recipe.remove', removeRecipe, NAME),
   atRest('session.start', startSession, START_PARAMS),
-  anyTime('session.advance', advance),
-  anyTime('session.hold', hold, [required('on', 'flag', 0, 0)]),
-  anyTime('session.abandon', abandon, [required('confirm', 'flag', 0, 0)]),
-  anyTime('calibration.get', getCalibration),
+  anyTime('session.advance', advance, []),
+  anyTime('session.hold', hold, ['on flag']),
+  anyTime('session.abandon', abandon, ['confirm flag']),
+  anyTime('calibration.get', getCalibration, []),
   atRest('calibration.set', setCalibration, CALIBRATION_PARAMS),
-  atRest('motor.turn', turnMotor, [required('rpm', 'number', 5, 120), required('seconds', 'number', 1, 60)]),
-  anyTime('wallClock.set', setWallClock, [required('epochSeconds', 'number', 0, 99999999999)]),
-  anyTime('telemetry.follow', follow, [required('everySeconds', 'whole', 0, 60)]),
-  atRest('rehearse', rehearse, [optional('motor', 'flag', 0, 0)]),
-  anyTime('prompt', (line, base) => askPrompt(line, base)),
+  atRest('motor.turn', turnMotor, ['rpm number 5 to 120', 'seconds number 1 to 60']),
+  anyTime('wallClock.set', setWallClock, ['epochSeconds number 0 to 99999999999']),
+  anyTime('telemetry.follow', follow, ['everySeconds whole 0 to 60']),
+  atRest('rehearse', rehearse, ['motor? flag']),
+  anyTime('prompt', askPrompt, []),
 ]
+
+const TAKEN = { taken: true }
 
 function describeBase(line: Console, base: Base): unknown {
   const who = line.options.identity
@@ -77,7 +81,7 @@ function describeBase(line: Console, base: Base): unknown {
 function advance(line: Console, base: Base): unknown {
   if (!mayAdvance(base.session)) return fail(line, REFUSED, 'Press advance on the base')
   base.session.afar = 'advance'
-  return { taken: true }
+  return TAKEN
 }
 
 function hold(line: Console, base: Base, params: Fields): unknown {
@@ -85,7 +89,7 @@ function hold(line: Console, base: Base, params: Fields): unknown {
   if (own(params, 'on') === true) {
     if (!mayHold(session)) return fail(line, REFUSED, 'The tank does not turn')
     session.afar = 'hold'
-    return { taken: true }
+    return TAKEN
   }
   if (session.want !== 'rest') return fail(line, REFUSED, 'Not held')
   say(session, 'Asked from afar: press hold to go on', base.estimates.nowSeconds + AFAR_SECONDS)
@@ -94,23 +98,22 @@ function hold(line: Console, base: Base, params: Fields): unknown {
 
 function abandon(line: Console, base: Base, params: Fields): unknown {
   const session = base.session
-  if (own(params, 'confirm') !== true) return fail(line, REFUSED, 'confirm: true, to give the session up')
+  if (own(params, 'confirm') !== true) return fail(line, REFUSED, 'Only with confirm: true')
   if (session.state === 'finished' || session.state === 'abandoned') return fail(line, REFUSED, 'It is over')
   if (abandonNeedsPress(session)) {
     askAbandon(session, base.estimates.nowSeconds)
     return waitsFor('hold')
   }
   session.afar = 'abandon'
-  return { taken: true }
+  return TAKEN
 }
 
 function turnMotor(line: Console, base: Base, params: Fields): unknown {
-  const alarms = base.session.alarms
-  const place = foremost(alarms)
+  const place = foremost(base.session.alarms)
   if (place >= 0) return fail(line, REFUSED - ALARMS[place].number, ALARMS[place].short)
   const most = base.file.drive.mostRpm
   const rpm = own(params, 'rpm') as number
-  if (rpm > most) return fail(line, REFUSED, 'rpm: ' + rpm + ' (allowed: up to ' + most + ' on this base)')
+  if (rpm > most) return fail(line, REFUSED, 'rpm: this base turns at most at ' + most)
   askTurnTest(base.turnTest, base.session, rpm, own(params, 'seconds') as number, base.estimates.nowSeconds)
   return waitsFor('advance')
 }

@@ -7,18 +7,19 @@ import type { SessionOptions } from '../session/session.ts'
 import { AFAR_SECONDS, ASKED_FROM_AFAR, say } from '../session/turnTest.ts'
 import { BAD_PARAMS, type Console, fail } from './consoleState.ts'
 import { keep, readFields } from './files.ts'
-import { checkParams, optional, type Param, required } from './params.ts'
+import { checkParams } from './params.ts'
 import { noRecipe, recipeNamed } from './recipes.ts'
 
 export const PLANNED_FILE = 'planned'
-const MOST_BATHS = 16
+/** Less wets no film in any tank (assumed). */
+const LEAST_MILLILITRES = 20
 
-export const START_PARAMS: Param[] = [
-  required('recipe', 'text', 1, 24),
-  required('millilitres', 'any', 0, 0),
-  required('films', 'whole', 1, 20),
-  // Through one litre of the solutions.
-  optional('filmsThrough', 'number', 0, 1000),
+/** `filmsThrough`: already, through one litre of the solutions. */
+export const START_PARAMS = [
+  'recipe text 1 to 24',
+  'millilitres any',
+  'films whole 1 to 20',
+  'filmsThrough? number 0 to 1000',
 ]
 
 /** A press on the base is waited for. */
@@ -64,11 +65,13 @@ function optionsOf(base: Base, recipe: Recipe, params: Fields): SessionOptions |
   const given = own(params, 'millilitres')
   const list = Array.isArray(given) ? given : [given]
   const baths = recipe.baths.length
-  let right = list.length === 1 || (list.length === baths && baths <= MOST_BATHS)
-  for (let i = 0; i < list.length && right; i++) right = typeof list[i] === 'number' && list[i] >= 20 && list[i] <= most
-  if (!right) return 'millilitres (allowed: 20 to ' + most + ', one or a list of ' + baths + ')'
+  let right = list.length === 1 || list.length === baths
+  for (let i = 0; i < baths && i < list.length; i++) {
+    right = right && typeof list[i] === 'number' && list[i] >= LEAST_MILLILITRES && list[i] <= most
+  }
+  if (!right) return 'millilitres (allowed: ' + LEAST_MILLILITRES + ' to ' + most + ', one or ' + baths + ' of them)'
   const films = own(params, 'films') as number
-  if (films > base.tank.reels) return 'films: ' + films + ' (allowed: 1 to ' + base.tank.reels + ')'
+  if (films > base.tank.reels) return 'films (allowed: 1 to ' + base.tank.reels + ')'
   const through = own(params, 'filmsThrough')
   return { millilitres: list as number[], films: films, filmsPerLitre: through === undefined ? 0 : (through as number) }
 }

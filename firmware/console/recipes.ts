@@ -4,13 +4,15 @@
  */
 import type { Base } from '../base.ts'
 import { type Fields, own } from '../recipe/ownKeys.ts'
-import { accepted, quote } from '../recipe/problem.ts'
+import { accepted, type Problem, quote } from '../recipe/problem.ts'
 import type { Recipe } from '../recipe/recipe.ts'
 import { findRecipe, SHIPPED_NAMES } from '../recipe/shipped/shipped.ts'
 import { BAD_PARAMS, type Console, fail, REFUSED } from './consoleState.ts'
 import { keep, readFields } from './files.ts'
 
 const PREFIX = 'r.'
+/** What of a reply the list of problems may take: a port takes four thousand characters or none (assumed). */
+const REPLY_CHARACTERS = 3000
 
 /** The recipe of that name, shipped or put; undefined when there is none that can be used. */
 export function recipeNamed(line: Console, base: Base, name: string): Recipe | undefined {
@@ -45,11 +47,7 @@ export function putRecipe(line: Console, base: Base, params: Fields): unknown {
   if (check === undefined) return fail(line, REFUSED, 'No checker in this firmware')
   const recipe = own(params, 'recipe')
   const problems = check(recipe)
-  const listed: unknown[] = []
-  for (let i = 0; i < problems.length; i++) {
-    const one = problems[i]
-    listed.push({ place: one.place, found: one.found, allowed: one.allowed, hint: one.hint, severity: one.severity })
-  }
+  const listed = listProblems(problems)
   if (!accepted(problems)) return fail(line, BAD_PARAMS, 'Not a recipe: ' + problems.length + ' problems', listed)
   const name = (recipe as Recipe).name
   if (SHIPPED_NAMES.indexOf(name) >= 0) return fail(line, REFUSED, name + ' ships: give yours another name')
@@ -64,4 +62,21 @@ export function removeRecipe(line: Console, base: Base, params: Fields): unknown
   if (files.names().indexOf(PREFIX + name) < 0) return noRecipe(line, name)
   files.remove(PREFIX + name)
   return { name: name }
+}
+
+/** All problems; where they are more than a reply can carry, the last entry counts the rest. */
+function listProblems(problems: Problem[]): unknown[] {
+  const listed: unknown[] = []
+  let left = REPLY_CHARACTERS
+  for (let i = 0; i < problems.length; i++) {
+    const one = problems[i]
+    const entry = { place: one.place, found: one.found, allowed: one.allowed, hint: one.hint, severity: one.severity }
+    left -= JSON.stringify(entry).length
+    if (left < 0) {
+      listed.push({ place: '', found: problems.length - i + ' more', allowed: 'none', hint: '', severity: 'refused' })
+      break
+    }
+    listed.push(entry)
+  }
+  return listed
 }

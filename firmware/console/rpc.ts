@@ -10,8 +10,8 @@ import { asFields, type Fields, own } from '../recipe/ownKeys.ts'
 import { quote } from '../recipe/problem.ts'
 import { BAD_PARAMS, type Console, fail, REFUSED } from './consoleState.ts'
 import { isTangled } from './frames.ts'
-import { METHODS, type Method } from './methods.ts'
-import { checkParams, wrongText } from './params.ts'
+import { METHODS } from './methods.ts'
+import { checkParams, isPlain, wrongText } from './params.ts'
 
 const NOT_JSON = -32700
 const BAD_REQUEST = -32600
@@ -22,61 +22,49 @@ const ID_CHARACTERS = 64
 
 /** Carries out one request and sends its reply. */
 export function answer(line: Console, base: Base, text: string, inSession: boolean): void {
-  let request: unknown
-  line.failure = undefined
   const whole = text.trim()
   if (whole === '') return
-  if (isTangled(whole, inSession)) fail(line, BAD_REQUEST, 'Too deep, or too much for now')
-  else {
-    try {
-      request = JSON.parse(whole)
-    } catch (_) {
-      request = undefined
-    }
-    const last = whole.charAt(whole.length - 1)
-    if (request === undefined || (typeof request === 'object' && last !== '}' && last !== ']')) {
-      fail(line, NOT_JSON, 'Not JSON')
-    }
-  }
-  const fields = line.failure === undefined ? asFields(request) : undefined
+  line.failure = undefined
+  const fields = parse(line, whole, inSession)
   const id = own(fields, 'id')
-  const answerable = id === null || typeof id === 'number' || isIdText(id)
+  const isId = id === null || typeof id === 'number' || (isPlain(id) && (id as string).length <= ID_CHARACTERS)
   let result: unknown
-  if (line.failure === undefined) {
-    if (fields === undefined) fail(line, BAD_REQUEST, 'One request at a time, an object')
-    else if (id !== undefined && !answerable)
-      fail(line, BAD_REQUEST, 'id: a number or ASCII text up to ' + ID_CHARACTERS)
-    else if (own(fields, 'jsonrpc') !== '2.0') fail(line, BAD_REQUEST, 'jsonrpc: "2.0"')
-    else if (typeof own(fields, 'method') !== 'string') fail(line, BAD_REQUEST, 'method: a text')
-    else {
-      result = call(line, base, fields, inSession)
+  if (fields !== undefined) {
+    if (own(fields, 'jsonrpc') !== '2.0' || typeof own(fields, 'method') !== 'string' || !(isId || id === undefined)) {
+      fail(line, BAD_REQUEST, 'jsonrpc "2.0", method, id')
+    } else {
+      result = call(line, base, own(fields, 'method') as string, own(fields, 'params'), inSession)
       // A request without id is a notification: nothing is answered, not even what went wrong.
       if (id === undefined) return
     }
   }
-  reply(line, base, answerable ? id : null, result)
+  reply(line, base, isId ? id : null, result)
 }
 
-function isIdText(id: unknown): boolean {
-  return typeof id === 'string' && id.length <= ID_CHARACTERS && !/[^ -~]/.test(id)
-}
-
-function findMethod(name: string): Method | undefined {
-  for (let i = 0; i < METHODS.length; i++) if (METHODS[i].name === name) return METHODS[i]
-  return undefined
-}
-
-function call(line: Console, base: Base, fields: Fields, inSession: boolean): unknown {
-  const name = own(fields, 'method') as string
-  const method = findMethod(name)
-  if (method === undefined) return fail(line, NO_METHOD, 'No method ' + quote(name))
-  const given = own(fields, 'params')
-  const params = given === undefined ? {} : asFields(given)
-  if (params === undefined) return fail(line, BAD_PARAMS, 'params: an object, by name')
-  const wrongs = checkParams(method.params, params)
-  if (wrongs.length > 0) {
-    return fail(line, BAD_PARAMS, wrongText(wrongs[0]), wrongs)
+/** The request as an object; undefined when it is none, which is said. */
+function parse(line: Console, text: string, inSession: boolean): Fields | undefined {
+  if (isTangled(text, inSession)) return fail(line, BAD_REQUEST, 'Too deep or too much')
+  let request: unknown
+  try {
+    // The engine stops at the end of the value and takes whatever follows.
+    if (/[\]}]$/.test(text)) request = JSON.parse(text)
+  } catch (_) {
+    request = undefined
   }
+  if (request === undefined) return fail(line, NOT_JSON, 'Not JSON')
+  const fields = asFields(request)
+  return fields === undefined ? fail(line, BAD_REQUEST, 'One request at a time') : fields
+}
+
+function call(line: Console, base: Base, name: string, given: unknown, inSession: boolean): unknown {
+  let i = 0
+  while (i < METHODS.length && METHODS[i].name !== name) i++
+  if (i === METHODS.length) return fail(line, NO_METHOD, 'No method ' + quote(name))
+  const method = METHODS[i]
+  const params = given === undefined ? {} : asFields(given)
+  if (params === undefined) return fail(line, BAD_PARAMS, 'params: by name')
+  const wrongs = checkParams(method.params, params)
+  if (wrongs.length > 0) return fail(line, BAD_PARAMS, wrongText(wrongs[0]), wrongs)
   if (method.atRest && inSession) return fail(line, REFUSED, 'Not in a session')
   try {
     return method.run(line, base, params)
@@ -89,12 +77,7 @@ function call(line: Console, base: Base, fields: Fields, inSession: boolean): un
 function reply(line: Console, base: Base, id: unknown, result: unknown): void {
   const failure = line.failure
   if (failure === undefined) send(base, { jsonrpc: '2.0', id: id, result: result })
-  else if (failure.data === undefined) {
-    send(base, { jsonrpc: '2.0', id: id, error: { code: failure.code, message: failure.message } })
-  } else {
-    const error = { code: failure.code, message: failure.message, data: failure.data }
-    send(base, { jsonrpc: '2.0', id: id, error: error })
-  }
+  else send(base, { jsonrpc: '2.0', id: id, error: failure })
 }
 
 /** Says what is wrong with something that was no request. */
@@ -114,11 +97,10 @@ function send(base: Base, message: unknown): void {
 
 /** Whatever is not printable, as JSON escapes it. */
 function ascii(text: string): string {
-  if (!/[^ -~]/.test(text)) return text
+  if (isPlain(text)) return text
   let plain = ''
   for (let i = 0; i < text.length; i++) {
-    const code = text.charCodeAt(i)
-    plain += code < 32 || code > 126 ? '\\u' + ('000' + code.toString(16)).slice(-4) : text.charAt(i)
+    plain += isPlain(text.charAt(i)) ? text.charAt(i) : '\\u' + ('000' + text.charCodeAt(i).toString(16)).slice(-4)
   }
   return plain
 }

@@ -10,7 +10,8 @@ export function rounded(value: number, steps: number): number | null {
   return isFinite(value) ? Math.floor(value * steps + 0.5) / steps : null
 }
 
-export function statusOf(base: Base): unknown {
+/** The method `status`. */
+export function statusOf(_line: unknown, base: Base): unknown {
   const session = base.session
   const view = base.clock.view
   const energy = base.energy.view
