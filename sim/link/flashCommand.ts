@@ -50,7 +50,7 @@ export async function flashCommand(options: FlashOptions, out: Say, words: Say, 
     const bundle = given ?? builtBundle(dist, kind, wiring)
     return { bundle, guard: builtBundle(dist, 'guard', wiring), slots: slotsOf(wiring) }
   }
-  const link = await openLink(path)
+  let link = await openLink(path)
   const line = new ProgressLine(words)
   const interrupted = (): void => {
     line.end()
@@ -70,6 +70,10 @@ export async function flashCommand(options: FlashOptions, out: Say, words: Say, 
       },
       await: options.wait !== false,
       waits,
+      reopen: async () => {
+        link = await openLink(path)
+        return link
+      },
       report: step => tellStep(step, line),
     })
     line.end()

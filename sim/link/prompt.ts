@@ -80,6 +80,7 @@ const nextId = (): string => String(questions++)
  */
 export async function greet(link: Link, waits: Waits, interrupt: boolean): Promise<Greeting | undefined> {
   const id = nextId()
+  link.forget()
   if (interrupt) {
     await link.send(INTERRUPT)
     await pause(Math.min(0.3, waits.answerSeconds / 4))

@@ -7,12 +7,18 @@
  * to ask again is for the caller to say, who knows if it may be done twice.
  */
 import { framed } from './frames.ts'
-import type { Link } from './link.ts'
-import { noAnswer } from './messages.ts'
+import { type Link, pause } from './link.ts'
+import { LinkError, noAnswer } from './messages.ts'
 import type { Waits } from './waits.ts'
 
 /** The board's line buffer, less what stands round the text. */
 const LONGEST_HEAR = 280
+/** The board keeps 2048 bytes until its next tick, a tenth of a second or, when it is busy, a little more. */
+const BYTES_A_TICK = 1200
+const TICK_SECONDS = 0.3
+
+/** No JSON, no request: what a noisy line makes of one. */
+const UNREADABLE = [-32700, -32600]
 
 /** The base said no, or failed. `code` as in the reply. */
 export class RemoteError extends Error {
@@ -100,6 +106,11 @@ function expectMessage<T>(link: Link, seconds: number, pick: (message: Message) 
   })
 }
 
+/** An error without an id is for a request that the base could not read; there is only ever one. */
+function isReply(message: Message, id: number): boolean {
+  return message.method === undefined && (message.id === id || (message.id === null && message.error !== undefined))
+}
+
 let requests = 1 + (Date.now() % 9000)
 
 export function remoteOver(link: Link, waits: Waits): Remote {
@@ -107,7 +118,13 @@ export function remoteOver(link: Link, waits: Waits): Remote {
 
   /** True when the firmware took all of it. */
   const throughPrompt = async (text: string): Promise<boolean> => {
+    let sinceTick = 0
     for (const { line, bytes } of hearLines(text)) {
+      if (sinceTick + bytes > BYTES_A_TICK) {
+        await pause(TICK_SECONDS)
+        sinceTick = 0
+      }
+      sinceTick += bytes
       const heard = expectMessage(link, waits.hearSeconds, message =>
         message.method === 'heard' ? Number((message.params as { bytes?: unknown } | undefined)?.bytes) : undefined,
       )
@@ -121,7 +138,7 @@ export function remoteOver(link: Link, waits: Waits): Remote {
     const text = asciiFrame({ jsonrpc: '2.0', id, method, ...(params === undefined ? {} : { params }) })
     let sentAt = Date.now()
     const reply = expectMessage(link, seconds + 3 * waits.hearSeconds + text.length / 1000, message =>
-      message.id === id && message.method === undefined ? message : undefined,
+      isReply(message, id) ? message : undefined,
     )
     // A reply cannot be lost unheard when sending throws first.
     reply.catch(() => {})
@@ -159,8 +176,9 @@ export function remoteOver(link: Link, waits: Waits): Remote {
         try {
           return await request(method, params, seconds)
         } catch (thrown) {
-          const again = (thrown as { trouble?: string }).trouble === 'noAnswer' && tries < 3
-          if (!again) throw thrown
+          const lost = thrown instanceof LinkError && thrown.trouble === 'noAnswer'
+          const garbled = thrown instanceof RemoteError && UNREADABLE.includes(thrown.code)
+          if (tries === 3 || !(lost || garbled)) throw thrown
         }
       }
     },

@@ -100,9 +100,20 @@ function recipeParams(params: object, name: string, text: string): unknown {
   return { ...params, recipe }
 }
 
+/** What comes with a refusal: problems, each with place, found and allowed, as lines; anything else as it is. */
+function dataLines(data: unknown): string[] {
+  if (data === undefined || data === null) return []
+  if (!Array.isArray(data)) return [JSON.stringify(data)]
+  return data.map(one => {
+    const { place, found, allowed, hint } = (one ?? {}) as { [key: string]: unknown }
+    if (place === undefined || found === undefined) return `  ${JSON.stringify(one)}`
+    return `  ${place}: found ${found}; allowed ${allowed}${hint ? ` (${hint})` : ''}`
+  })
+}
+
 /** A refusal in words, with what to do where that is known. */
 export function refusalLines(method: string, { code, message, data }: RemoteError): string[] {
-  const more = data === undefined ? [] : [JSON.stringify(data)]
+  const more = dataLines(data)
   switch (code) {
     case -32700:
     case -32600:

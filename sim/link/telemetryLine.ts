@@ -1,10 +1,43 @@
-/** Telemetry as one line for people. Knows the usual names; what it does not know is shown as it came. */
+/** A message of telemetry as one line for people. What a field lacks is left out; nothing here throws. */
+import type { SessionState } from '../../firmware/session/table.ts'
+import { clockTime } from '../report/words.ts'
+
+const STATES: { [state in SessionState]: string } = {
+  planned: 'planned, waits for the first press',
+  ready: 'ready to pour in',
+  filling: 'pouring in',
+  fillingDue: 'still pouring in, POUR OUT is due',
+  turning: 'turning',
+  due: 'POUR OUT',
+  held: 'held',
+  heldDue: 'held, POUR OUT',
+  stopped: 'MOTOR STOPPED, turn by hand',
+  stoppedDue: 'MOTOR STOPPED, POUR OUT',
+  draining: 'pouring out',
+  finished: 'finished',
+  abandoned: 'abandoned',
+}
+
+/** One line for a terminal of 80 columns, what matters most first. */
 export function telemetryLine(params: unknown): string {
-  return typeof params === 'object' && params !== null
-    ? Object.entries(params)
-        .map(
-          ([name, value]) => `${name} ${typeof value === 'number' ? Math.round(value * 1000) / 1000 : String(value)}`,
-        )
-        .join('  ')
-    : String(params)
+  const told = (typeof params === 'object' && params !== null ? params : {}) as { [key: string]: unknown }
+  const number = (key: string): number | undefined =>
+    typeof told[key] === 'number' ? (told[key] as number) : undefined
+  const parts: (string | undefined)[] = []
+  const when = <T>(value: T | undefined, words: (value: T) => string): void => {
+    if (value !== undefined) parts.push(words(value))
+  }
+  const alarms = Array.isArray(told['alarms']) ? told['alarms'] : []
+  const state = STATES[told['state'] as SessionState] ?? String(told['state'] ?? 'no word of its state')
+  const place = number('bathNumber') === undefined ? '' : ` (${told['bathNumber']} of ${told['baths']})`
+  parts.push(typeof told['bath'] === 'string' ? `${told['bath']}${place}: ${state}` : state)
+  if (alarms.length > 0) parts.push(`ALARM ${alarms.join(', ')}`)
+  const toCue = number('secondsToCue')
+  if (toCue !== undefined && toCue > 0) parts.push(`pour out in ${clockTime(toCue)}`)
+  if (toCue !== undefined) when(number('progress'), value => `${(100 * value).toFixed(1)} %`)
+  when(number('bathCelsius') ?? number('probeCelsius'), value => `${value.toFixed(1)} C`)
+  when(number('rpm'), value => `${value.toFixed(0)} rpm`)
+  when(number('charge'), value => `charge ${(100 * value).toFixed(0)} %`)
+  if (typeof told['says'] === 'string' && told['says'] !== '') parts.push(told['says'])
+  return parts.filter(part => part !== undefined).join(', ')
 }

@@ -26,7 +26,7 @@ import {
 import { BoardStore, type Piece, piecesOf } from './boardStore.ts'
 import { type BundleText, hex8 } from './bundles.ts'
 import { type Link, pause } from './link.ts'
-import { boardLost, crcDiffers, LinkError, sessionRuns, storeRefused } from './messages.ts'
+import { boardLost, crcDiffers, LinkError, pulled, sessionRuns, storeRefused } from './messages.ts'
 import { BoardError, crcOf, type Greeting, greet, noGreeting, type Prompt, promptOver } from './prompt.ts'
 import { type Remote, RemoteError, remoteOver } from './remote.ts'
 import type { Waits } from './waits.ts'
@@ -81,6 +81,8 @@ export interface UploadOptions {
   /** False: do not wait for the healthy minute. */
   await: boolean
   waits: Waits
+  /** Opens the same port again, after a restart of the board has taken it away. The caller closes what it opened. */
+  reopen(): Promise<Link>
   report(step: UploadStep): void
 }
 
@@ -100,11 +102,15 @@ async function describe(remote: Remote, seconds: number): Promise<Description> {
   }
 }
 
-/** What a running session is called in `status`; `undefined` at rest. */
+/** States of `status` in which nothing is under way. */
+const AT_REST = ['planned', 'finished', 'abandoned']
+
+/** What a running session is called, from `status`; `undefined` at rest. */
 function sessionIn(status: unknown): string | undefined {
-  const { session, state } = (status ?? {}) as { session?: unknown; state?: unknown }
-  if (session === undefined || session === null || session === false) return undefined
-  return typeof state === 'string' ? state : JSON.stringify(session).slice(0, 60)
+  const { state, bath, testTurn } = (status ?? {}) as { state?: unknown; bath?: unknown; testTurn?: unknown }
+  if (testTurn === 'running') return 'the motor turns for a test'
+  if (typeof state !== 'string' || AT_REST.includes(state)) return undefined
+  return typeof bath === 'string' ? `${bath}, ${state}` : state
 }
 
 /** Throws when a session runs. A firmware that says nothing cannot be in one: its watchdog would have restarted it. */
@@ -256,47 +262,73 @@ async function placeGuard(store: BoardStore, guard: BundleText, options: UploadO
   return true
 }
 
+/** The port again after a restart of the board took it away. Throws the first trouble when it does not come back. */
+async function reopened(path: string, options: UploadOptions): Promise<Link> {
+  const until = Date.now() + options.waits.reopenSeconds * 1000
+  for (;;) {
+    try {
+      return await options.reopen()
+    } catch (thrown) {
+      if (!(thrown instanceof LinkError)) throw thrown
+      if (Date.now() > until) throw pulled(path)
+      await pause(Math.min(0.5, options.waits.reopenSeconds / 4))
+    }
+  }
+}
+
 /** Waits for the firmware after a restart, then for its healthy mark. */
 async function awaitHealthy(
-  link: Link,
-  remote: Remote,
+  started: Link,
   slot: string,
   options: UploadOptions,
 ): Promise<{ end: UploadEnd; runs: string | undefined; said: string }> {
   const { waits } = options
   const startedAt = Date.now()
   const elapsed = (): number => (Date.now() - startedAt) / 1000
+  let link = started
   let seen: Description | undefined
   let heardAt = 0
+  let restarted = false
+  // What it printed by itself: later words may be answers to requests that nobody understood.
+  const first = lastWords(link)
   for (;;) {
     try {
-      seen = await describe(remote, waits.replySeconds)
+      seen = await describe(remoteOver(link, waits), waits.replySeconds)
       heardAt = elapsed()
       if (seen.slot !== undefined && seen.slot !== slot) return { end: 'fellBack', runs: seen.version, said: '' }
       if (seen.good) return { end: 'healthy', runs: seen.version, said: '' }
+      await Promise.race([pause(waits.pollSeconds), link.gone])
     } catch (thrown) {
-      const isSilence = thrown instanceof LinkError && thrown.trouble === 'noAnswer'
-      if (!isSilence && !(thrown instanceof RemoteError)) throw thrown
+      const trouble = thrown instanceof LinkError ? thrown.trouble : undefined
+      if (trouble === 'pulled') {
+        // A board whose port is its own takes it along when it restarts.
+        link = await reopened(link.path, options)
+        restarted = true
+      } else if (trouble === 'noAnswer') restarted = seen !== undefined
+      else if (!(thrown instanceof RemoteError)) throw thrown
+      // An interrupt in the guard's first seconds would keep the firmware off; a request is only thrown away.
+      await Promise.race([pause(waits.pollSeconds), link.gone]).catch(() => {})
     }
-    const limit = seen === undefined ? waits.startSeconds : waits.healthySeconds
-    options.report({ step: 'waiting', elapsedSeconds: elapsed(), ofSeconds: limit })
+    options.report({ step: 'waiting', elapsedSeconds: elapsed(), ofSeconds: waits.healthySeconds })
+    // The guard gives it two starts.
+    const limit = seen === undefined ? waits.startSeconds : waits.healthySeconds * (restarted ? 2 : 1)
     if (elapsed() > limit) break
-    // Silence after an answer is a restart: the guard wants its first seconds without a word.
-    await Promise.race([
-      pause(elapsed() - heardAt > waits.pollSeconds * 2 ? waits.bootSeconds : waits.pollSeconds),
-      link.gone,
-    ])
   }
-  const said = link
-    .heard()
-    .replace(/[^ -~]+/g, ' ')
-    .trim()
-    .slice(-200)
+  const said = first === '' ? lastWords(link) : first
   if (seen !== undefined && elapsed() - heardAt < waits.bootSeconds * 2) {
     return { end: 'notHealthy', runs: seen.version, said }
   }
   const greeting = await greet(link, waits, false)
   return { end: greeting === undefined ? 'silent' : 'notStarted', runs: undefined, said }
+}
+
+/** The end of what the board printed, on one line. */
+function lastWords(link: Link): string {
+  return link
+    .heard()
+    .replace(/[^ -~]+/g, ' ')
+    .trim()
+    .slice(-200)
 }
 
 /** Uploads. Throws `LinkError` before or in the middle; how the firmware then fared is in the report. */
@@ -342,7 +374,7 @@ export async function upload(link: Link, options: UploadOptions): Promise<Upload
     await Promise.race([pause(waits.bootSeconds), link.gone])
   }
   if (!options.await) return { ...done, end: 'notAwaited', runs: running?.version, said: '' }
-  return { ...done, ...(await awaitHealthy(link, remote, done.slot, options)) }
+  return { ...done, ...(await awaitHealthy(link, done.slot, options)) }
 }
 
 /** The last write: from here on the slot exists. */

@@ -8,12 +8,14 @@ export interface Waits {
   interruptSeconds: number
   /** For the prompt after a reset. */
   resetSeconds: number
-  /** After a restart nothing is sent for so long: a command in the guard's first seconds would keep the firmware off. */
+  /** After a restart nothing is sent for so long: the guard listens for its first seconds, and throws away what it hears. */
   bootSeconds: number
   /** From there to the firmware's first answer. */
   startSeconds: number
   /** From the first answer to its healthy mark. */
   healthySeconds: number
+  /** For a port that a restarting board took away. */
+  reopenSeconds: number
   /** Between two looks at it. */
   pollSeconds: number
   /** For "heard": shorter than an answer, since it comes before the firmware's next tick. */
@@ -28,8 +30,9 @@ export const WAITS: Waits = {
   interruptSeconds: 5.5,
   resetSeconds: 8,
   bootSeconds: 6,
-  startSeconds: 30,
+  startSeconds: 45,
   healthySeconds: 100,
+  reopenSeconds: 20,
   pollSeconds: 3,
   hearSeconds: 1.5,
   replySeconds: 5,

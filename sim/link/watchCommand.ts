@@ -18,6 +18,7 @@ export interface WatchOptions {
 
 type Say = (line: string) => void
 
+const EVERY_SECONDS = 1
 /** Without a word for so long the base is asked again: it has restarted, or a session has begun or ended. */
 const QUIET_SECONDS = 15
 
@@ -66,7 +67,7 @@ export async function watchCommand(
 }
 
 async function follow(remote: Remote, on: boolean): Promise<void> {
-  await remote.question('telemetry.follow', { on })
+  await remote.question('telemetry.follow', { everySeconds: on ? EVERY_SECONDS : 0 })
 }
 
 function ignoreSilence(thrown: unknown): void {

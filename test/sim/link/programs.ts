@@ -25,8 +25,9 @@ var d=S.read(n),s=d&&d.length>48?S.read(n,d.length-48,48):"";
 if(s.substr(0,3)=="\\n//"&&s.substr(3,8)>bs){bs=s.substr(3,8);best=n}});
 if(!best)return;
 var n1=S.read(best).length-48;
-global.guard={slot:best,good:S.read(best,n1+40,4)=="GOOD",healthy:function(){
-if(!guard.good){S.write(best,"GOOD",n1+40);guard.good=true}}};
+var a=S.read(best,n1+40,4),b=S.read(best,n1+44,4);
+global.guard={slot:best,good:a=="GOOD"||b=="GOOD",healthy:function(){
+if(!guard.good){S.write(best,"GOOD",a=="\xff\xff\xff\xff"?n1+40:n1+44);guard.good=true}}};
 eval(S.read(best,0,n1));
 },20);
 //${note}\n`
@@ -41,10 +42,10 @@ fw.say=function(m){m.jsonrpc="2.0";var t="\\x1e"+JSON.stringify(m)+"\\n";if(fw.t
 fw.answer=function(m){
 var r={id:m.id};
 if(m.method=="describe")r.result={base:"evenbath",version:"${version}",slot:guard.slot,good:guard.good};
-else if(m.method=="status")r.result=fw.taken?{state:"turning",session:{recipe:"x"}}:{state:"idle",session:null};
+else if(m.method=="status")r.result={state:fw.taken?"turning":"planned",bath:"developer",testTurn:"off"};
 else if(m.method=="session.start"){fw.taken=true;E.setConsole(null,{force:true});r.result={}}
 else if(m.method=="session.abandon"){fw.taken=false;E.setConsole("USB",{force:true});r.result={}}
-else if(m.method=="telemetry.follow"){fw.follow=m.params&&m.params.on!==false;r.result={}}
+else if(m.method=="telemetry.follow"){fw.follow=m.params.everySeconds>0;r.result=m.params}
 else if(m.method=="echo")r.result=m.params;
 else if(m.method=="fail")r.error={code:m.params.code,message:"because"};
 else if(m.method=="mute")return;
@@ -59,7 +60,7 @@ if(b>=0){try{m=JSON.parse(s.substr(b+1))}catch(x){}}
 if(m)setTimeout(fw.answer,5,m)}};
 global.hear=function(t){fw.take(t);fw.say({method:"heard",params:{bytes:t.length}})};
 USB.on("data",function(t){if(fw.taken)fw.take(t)});
-setInterval(function(){if(fw.follow)fw.say({method:"telemetry",params:{seconds:1,bathCelsius:37.5}})},20);
+setInterval(function(){if(fw.follow)fw.say({method:"telemetry",params:{state:"turning",bath:"developer",bathNumber:2,baths:7,progress:0.421,bathCelsius:37.52,secondsToCue:83.2,rpm:45,charge:0.81,alarms:[]}})},20);
 ${healthyMilliseconds > 0 ? `setTimeout(function(){guard.healthy()},${healthyMilliseconds});` : ''}
 `
   return bundleOf(padded(text, bytes), 'firmware', version)

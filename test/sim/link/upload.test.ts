@@ -1,39 +1,15 @@
 /** Uploads over a real pseudo-terminal to a board that misbehaves: whatever happens, running it again finishes the job. */
-import { afterEach, beforeAll, expect, test } from 'vitest'
+import { beforeAll, expect, test } from 'vitest'
 import { openLink } from '../../../sim/link/link.ts'
 import { LinkError } from '../../../sim/link/messages.ts'
+import { crcOf } from '../../../sim/link/prompt.ts'
 import { type UploadOptions, type UploadReport, type UploadStep, upload } from '../../../sim/link/upload.ts'
-import { WAITS, type Waits } from '../../../sim/link/waits.ts'
+import { createFakeFlash } from '../../hal/espruino/fakeFlash.ts'
 import { needSocat } from './portPair.ts'
 import { smallFirmware, smallGuard } from './programs.ts'
-import { type BoardOptions, type ScriptedBoard, startBoard } from './scriptedBoard.ts'
-
-const QUICK: Waits = {
-  ...WAITS,
-  answerSeconds: 0.15,
-  slowSeconds: 0.3,
-  interruptSeconds: 0.2,
-  resetSeconds: 1,
-  bootSeconds: 0.05,
-  startSeconds: 1,
-  healthySeconds: 1.5,
-  pollSeconds: 0.05,
-  hearSeconds: 0.2,
-  replySeconds: 0.4,
-}
+import { boardWith, QUICK } from './quick.ts'
 
 beforeAll(needSocat)
-
-const boards: ScriptedBoard[] = []
-afterEach(async () => {
-  for (const board of boards.splice(0)) await board.close()
-})
-
-async function boardWith(options: BoardOptions = {}): Promise<ScriptedBoard> {
-  const board = await startBoard(options)
-  boards.push(board)
-  return board
-}
 
 interface Done {
   report: UploadReport | undefined
@@ -49,6 +25,7 @@ async function uploadTo(path: string, options: Partial<UploadOptions> = {}, vers
       choose: () => ({ bundle: smallFirmware(version), guard: smallGuard(), slots: 2 }),
       await: true,
       waits: QUICK,
+      reopen: () => openLink(path),
       report: step => steps.push(step),
       ...options,
     })
@@ -59,6 +36,15 @@ async function uploadTo(path: string, options: Partial<UploadOptions> = {}, vers
   } finally {
     await link.close()
   }
+}
+
+/** Works at so many points from near 0 to near `all`, several at a time: most of the time is spent waiting. */
+async function atPoints(all: number, count: number, work: (point: number) => Promise<void>): Promise<void> {
+  const points = Array.from({ length: count }, (_, i) => 3 + Math.floor((i * (all - 6)) / (count - 1)))
+  const next = async (): Promise<void> => {
+    for (let point = points.shift(); point !== undefined; point = points.shift()) await work(point)
+  }
+  await Promise.all(Array.from({ length: 8 }, next))
 }
 
 test('a first upload puts guard and firmware on a blank board and sees it become healthy', async () => {
@@ -116,7 +102,7 @@ test('the cable pulled after any number of bytes: the old firmware still starts,
   await uploadTo(probe.path, {}, '2')
   const all = probe.heardBytes - first
   let kept = 0
-  for (let bytes = 40; bytes < all; bytes += Math.ceil(all / 24)) {
+  await atPoints(all, 24, async bytes => {
     const before = await boardWith()
     await uploadTo(before.path, {}, '1')
     before.pullAfterBytes = before.heardBytes + bytes
@@ -132,7 +118,7 @@ test('the cable pulled after any number of bytes: the old firmware still starts,
     })
     kept += again.report?.keptBytes ?? 0
     expect(after.evaluate('guard.slot')).toBe('eb.b')
-  }
+  })
   expect(kept).toBeGreaterThan(2000)
 })
 
@@ -142,7 +128,7 @@ test('the power cut in the middle of any flash write: something starts, and a se
   const first = probe.flash.steps
   await uploadTo(probe.path, {}, '2')
   const all = probe.flash.steps - first
-  for (let steps = 3; steps < all; steps += Math.ceil(all / 16)) {
+  await atPoints(all, 24, async steps => {
     const board = await boardWith()
     await uploadTo(board.path, {}, '1')
     board.flash.cutAfterSteps(steps, true)
@@ -155,7 +141,7 @@ test('the power cut in the middle of any flash write: something starts, and a se
     expect(board.evaluate('fw.heard'), `cut after ${steps}`).toBe('')
     const again = await uploadTo(board.path, {}, '2')
     expect(again.report, `cut after ${steps}: ${again.trouble?.message}`).toMatchObject({ end: 'healthy', runs: '2' })
-  }
+  })
 })
 
 test('a line that loses, changes and delays bytes still carries every byte right', async () => {
@@ -174,7 +160,7 @@ test('a board that restarts in mid-way is said to be lost, and a second try goes
   let lines = 0
   const board = await boardWith({
     onLine: (_line, self) => {
-      if (++lines === 14) self.powerOn()
+      if (++lines === 22) self.powerOn()
     },
   })
   const { trouble } = await uploadTo(board.path)
@@ -183,4 +169,99 @@ test('a board that restarts in mid-way is said to be lost, and a second try goes
   const again = await uploadTo(board.path)
   expect(again.report).toMatchObject({ end: 'healthy' })
   expect(again.report?.keptBytes).toBeGreaterThan(200)
+})
+
+test('an upload is refused while a session runs, and nothing is sent that could disturb it', async () => {
+  const board = await boardWith()
+  await uploadTo(board.path)
+  board.evaluate('fw.answer({id:1,method:"session.start"})')
+  const before = board.lines.length
+  const { trouble } = await uploadTo(board.path, {}, '2')
+  expect(trouble?.trouble).toBe('sessionRuns')
+  expect(trouble?.message).toContain('developer, turning')
+  expect(board.lines.length).toBe(before)
+  expect(board.evaluate('fw.taken')).toBe(true)
+})
+
+test('a session whose prompt was fetched back by the escape refuses an upload too', async () => {
+  const board = await boardWith()
+  await uploadTo(board.path)
+  board.evaluate('fw.taken=true')
+  board.evaluate('E.setConsole("USB")')
+  board.evaluate('USB.write=print')
+  const { trouble } = await uploadTo(board.path, {}, '2')
+  expect(trouble?.trouble).toBe('sessionRuns')
+})
+
+test('a firmware that never gets healthy, one that falls back and one that does not start are told apart', async () => {
+  const board = await boardWith()
+  await uploadTo(board.path)
+  const never = smallFirmware('2', 2000, 0)
+  const sick = await uploadTo(board.path, { choose: () => ({ bundle: never, guard: smallGuard(), slots: 2 }) })
+  expect(sick.report).toMatchObject({ end: 'notHealthy', runs: '2' })
+
+  const broken = { ...smallFirmware('3'), text: '//evenbath 3 pico firmware\nnowhere();\n    ' }
+  broken.crc32 = crcOf(broken.text)
+  const dead = await uploadTo(board.path, { choose: () => ({ bundle: broken, guard: smallGuard(), slots: 2 }) })
+  expect(dead.report).toMatchObject({ end: 'notStarted', runs: undefined })
+  expect(dead.report?.said).toContain('nowhere')
+
+  const other = await boardWith()
+  await uploadTo(other.path)
+  const starts = other.boots
+  const back = await uploadTo(
+    other.path,
+    {
+      report: step => {
+        // What a guard does with a firmware that has failed twice.
+        if (step.step === 'restarting') other.evaluate(`setTimeout(function(){guard.slot='eb.a'},100)`)
+        if (step.step === 'sealed') other.storage.erase('eb.b')
+      },
+    },
+    '2',
+  )
+  expect(other.boots).toBeGreaterThan(starts)
+  expect(back.report).toMatchObject({ end: 'fellBack', runs: '1' })
+})
+
+test('a board with one slot is filled again in place', async () => {
+  const board = await boardWith()
+  const into = (version: string) => ({
+    choose: () => ({ bundle: smallFirmware(version), guard: smallGuard(), slots: 1 }),
+  })
+  await uploadTo(board.path, into('1'))
+  const { report } = await uploadTo(board.path, into('2'))
+  expect(report).toMatchObject({ end: 'healthy', slot: 'eb.a', runs: '2' })
+  expect(board.storage.list()).not.toContain('eb.b')
+})
+
+test('a store with trash is tidied up, a full one is said to be full and the old firmware is started again', async () => {
+  const flash = createFakeFlash(12_288, 4096)
+  const board = await boardWith({ flash })
+  await uploadTo(board.path, {}, '1')
+  let tidied = 0
+  for (const version of ['2', '3', '4', '5', '6', '7']) {
+    const { report, steps, trouble } = await uploadTo(board.path, {}, version)
+    expect(report, trouble?.message).toMatchObject({ end: 'healthy', runs: version })
+    tidied += steps.filter(step => step.step === 'tidying').length
+  }
+  expect(tidied).toBeGreaterThan(0)
+  const huge = smallFirmware('8', 11_000)
+  const full = await uploadTo(board.path, { choose: () => ({ bundle: huge, guard: smallGuard(), slots: 2 }) })
+  expect(full.trouble?.trouble).toBe('storeFull')
+  await new Promise(resolve => setTimeout(resolve, 60))
+  expect(board.evaluate('guard.good')).toBe(true)
+})
+
+test('a flash that does not keep what is written never gets a seal', async () => {
+  const flash = createFakeFlash()
+  const write = flash.write.bind(flash)
+  const board = await boardWith({ flash })
+  flash.write = (address, data) => {
+    write(address, data)
+    if (board.storage.addressOf('eb.a') > 0) flash.bytes[board.storage.addressOf('eb.a') + 700] &= 0xf0
+  }
+  const { trouble } = await uploadTo(board.path)
+  expect(trouble?.trouble).toMatch(/storeRefused|crcDiffers/)
+  expect(board.storage.read('eb.a') ?? '').not.toContain('\n//0000')
 })
