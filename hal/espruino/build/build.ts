@@ -10,7 +10,9 @@ import { fileURLToPath } from 'node:url'
 import { crc32 } from 'node:zlib'
 import { bundle } from './bundle.ts'
 import { type BundleRow, definesOf } from './bundles.ts'
+import { breaches } from './rules/engineRules.ts'
 import { type Sizes, sizesOf } from './sizes.ts'
+import { sourceAt } from './sourceMap.ts'
 import { spokenNames } from './spokenNames.ts'
 
 export interface Built {
@@ -39,9 +41,21 @@ export async function buildAll(rows: readonly BundleRow[], root: string = ROOT):
     const { code, map } = await bundle({ entry: row.entry, root, define: definesOf(row, version), short: true, spoken })
     const text = stamped(code, `//evenbath ${version} ${row.wiring} ${row.kind}`)
     const lower = lineLower(map, `${row.name}.js`)
+    refuse(row.name, text, lower)
     all.push({ row, code: text, map: lower, crc32: hex(crc32(text)), sizes: sizesOf(text, lower) })
   }
   return all
+}
+
+/** Throws where a text breaks a rule of the engine: every breach, with its place in the sources and what to do. */
+export function refuse(name: string, code: string, map: string): void {
+  const found = breaches(code)
+  if (found.length === 0) return
+  const lines = found.map(({ rule, advice, offset }) => {
+    const place = sourceAt(code, map, offset) ?? 'outside the sources'
+    return `${place}: ${rule}. ${advice}\n    ${code.slice(offset, offset + 60).replace(/\s+/g, ' ')}`
+  })
+  throw new Error(`${name} would not run on the board's engine:\n${lines.join('\n')}`)
 }
 
 /** Under its first line, and as long as a flash writes in one piece: a multiple of four bytes, ending in a newline. */

@@ -73,7 +73,8 @@ export async function bundle(options: BundleOptions): Promise<Bundle> {
     charset: 'ascii',
     sourcemap: 'external',
     outfile: 'bundle.js',
-    define: options.define,
+    // The engine has no RangeError.
+    define: { RangeError: 'Error', ...options.define },
     plugins: [lowered(options.root)],
     logLevel: 'silent',
   })

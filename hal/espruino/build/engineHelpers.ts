@@ -9,7 +9,8 @@ export function __extends(derived, base) {
   prototype.constructor = derived;
   derived.prototype = prototype;
 }
-export function __assign(target) {
+export function __assign() {
+  var target = arguments[0];
   for (var i = 1; i < arguments.length; i++) {
     var source = arguments[i];
     if (source) for (var key in source) target[key] = source[key];

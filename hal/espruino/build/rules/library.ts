@@ -1,0 +1,103 @@
+/** Calls of the standard library that the engine does not have, or answers otherwise. */
+import { MISSING_GLOBALS, MISSING_METHODS, MISSING_STATICS } from './missing.ts'
+import { memberName, type Parts, partsOf, type Rule } from './rule.ts'
+
+const GLOBALS = new Set(MISSING_GLOBALS)
+const METHODS = new Set(Object.values(MISSING_METHODS).flat())
+
+export const LIBRARY_RULES: readonly Rule[] = [
+  {
+    name: 'missing-global',
+    advice: 'The engine has no such global.',
+    on: ['Identifier'],
+    breaks: ({ node, above }) =>
+      GLOBALS.has(partsOf(node).name) && !isOwnName(partsOf(node), above[0] && partsOf(above[0])),
+  },
+  {
+    name: 'missing-static',
+    advice: 'The engine has no such function: see missing.ts.',
+    on: ['MemberExpression'],
+    breaks: ({ node }) => {
+      const owner = partsOf(node).object.name
+      return (
+        owner !== undefined &&
+        Object.hasOwn(MISSING_STATICS, owner) &&
+        MISSING_STATICS[owner].includes(memberName(partsOf(node)) ?? '')
+      )
+    },
+  },
+  {
+    name: 'missing-method',
+    advice: 'The engine has no such method; a method of our own needs another name.',
+    on: ['CallExpression'],
+    breaks: ({ node }) => {
+      const { callee } = partsOf(node)
+      if (!METHODS.has(memberName(callee) ?? '')) return false
+      return !['Object', 'Math', 'E'].includes(callee.object.name)
+    },
+  },
+  {
+    name: 'prototype-method',
+    advice: 'Such a method cannot be reached through its prototype: take it from a value, as in [].slice.',
+    on: ['MemberExpression'],
+    breaks: ({ node }) => {
+      const { object } = partsOf(node)
+      const known = ['Array', 'String', 'Number', 'Function', 'Boolean', 'RegExp', 'Date']
+      return memberName(object) === 'prototype' && known.includes(object.object.name)
+    },
+  },
+  {
+    name: 'create-with-properties',
+    advice: 'Object.create takes one argument: set the properties after.',
+    on: ['CallExpression'],
+    breaks: ({ node }) => isCallOf(partsOf(node), 'Object', ['create']) && partsOf(node).arguments.length > 1,
+  },
+  {
+    name: 'json-with-function',
+    advice: 'The second argument has no effect: treat the value before or after.',
+    on: ['CallExpression'],
+    breaks: ({ node }) => {
+      const second = partsOf(node).arguments[1]
+      return (
+        isCallOf(partsOf(node), 'JSON', ['parse', 'stringify']) &&
+        second !== undefined &&
+        /Function|Array|Object|Identifier|Member/.test(second.type)
+      )
+    },
+  },
+  {
+    name: 'arguments-length',
+    advice: 'It counts declared parameters too: compare the parameter with undefined.',
+    on: ['MemberExpression'],
+    breaks: ({ node, above }) => {
+      if (partsOf(node).object.name !== 'arguments' || memberName(partsOf(node)) !== 'length') return false
+      const inside = above.find(one => /^Function/.test(one.type))
+      return inside !== undefined && partsOf(inside).params.length > 0
+    },
+  },
+  {
+    name: 'error-kind',
+    advice: 'TypeError and its like are no Error on the engine, and no other kind is told apart: give errors a code.',
+    on: ['BinaryExpression'],
+    breaks: ({ node }) => partsOf(node).operator === 'instanceof' && /Error$/.test(partsOf(node).right.name ?? ''),
+  },
+  {
+    name: 'unstable-sort',
+    advice: 'Equal elements may change places: put things in order by hand, or compare until none are equal.',
+    on: ['CallExpression'],
+    breaks: ({ node }) => memberName(partsOf(node).callee) === 'sort',
+  },
+]
+
+function isCallOf({ callee }: Parts, owner: string, names: readonly string[]): boolean {
+  const name = memberName(callee)
+  return name !== undefined && callee.object.name === owner && names.includes(name)
+}
+
+/** True of a name that stands for a member or a key, or is only asked after. */
+function isOwnName(name: Parts, above: Parts | undefined): boolean {
+  if (above === undefined) return false
+  if (above.type === 'MemberExpression') return above.property === name && !above.computed
+  if (above.type === 'UnaryExpression') return above.operator === 'typeof'
+  return above.type === 'Property' && above.key === name
+}
