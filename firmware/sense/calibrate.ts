@@ -36,7 +36,7 @@ export function calibrate(curve: Curve, readings: CalibrationReading[]): Calibra
     if (ohms > 0 && isFinite(celsius)) usable.push({ ohms, celsius, offsetCelsius: celsius - celsiusAt(curve, ohms) })
   }
   if (usable.length === 0) return undefined
-  usable.sort((x, y) => x.celsius - y.celsius)
+  usable.sort((x, y) => x.celsius - y.celsius || x.ohms - y.ohms)
   const low = usable[0]
   const high = usable[usable.length - 1]
   const middle = usable[(usable.length - 1) >> 1]
