@@ -3,7 +3,12 @@ import { MISSING_GLOBALS, MISSING_METHODS, MISSING_STATICS } from './missing.ts'
 import { memberName, type Parts, partsOf, type Rule } from './rule.ts'
 
 const GLOBALS = new Set(MISSING_GLOBALS)
-const METHODS = new Set(Object.values(MISSING_METHODS).flat())
+/** Without one that a text has and a list has not: what it is called on cannot be told from here. */
+const METHODS = new Set(
+  Object.values(MISSING_METHODS)
+    .flat()
+    .filter(name => name !== 'lastIndexOf'),
+)
 
 export const LIBRARY_RULES: readonly Rule[] = [
   {
@@ -32,7 +37,10 @@ export const LIBRARY_RULES: readonly Rule[] = [
     on: ['CallExpression'],
     breaks: ({ node }) => {
       const { callee } = partsOf(node)
-      if (!METHODS.has(memberName(callee) ?? '')) return false
+      const name = memberName(callee) ?? ''
+      if (callee.type === 'MemberExpression' && callee.object.type === 'ArrayExpression' && name === 'lastIndexOf')
+        return true
+      if (!METHODS.has(name)) return false
       return !['Object', 'Math', 'E'].includes(callee.object.name)
     },
   },
@@ -83,15 +91,25 @@ export const LIBRARY_RULES: readonly Rule[] = [
   },
   {
     name: 'unstable-sort',
-    advice: 'Equal elements may change places: put things in order by hand, or compare until none are equal.',
+    advice: 'Equal elements may change places: say what decides between them, as in a.x - b.x || a.y - b.y.',
     on: ['CallExpression'],
-    breaks: ({ node }) => memberName(partsOf(node).callee) === 'sort',
+    breaks: ({ node }) => {
+      const { callee, arguments: given } = partsOf(node)
+      return memberName(callee) === 'sort' && given.length > 0 && !decidesBetweenEquals(given[0])
+    },
   },
 ]
 
 function isCallOf({ callee }: Parts, owner: string, names: readonly string[]): boolean {
   const name = memberName(callee)
   return name !== undefined && callee.object.name === owner && names.includes(name)
+}
+
+/** True of a function that returns one comparison, or else another. */
+function decidesBetweenEquals(compare: Parts): boolean {
+  if (compare.type !== 'FunctionExpression') return false
+  const [first] = compare.body.body as unknown as Parts[]
+  return first?.type === 'ReturnStatement' && first.argument?.operator === '||'
 }
 
 /** True of a name that stands for a member or a key, or is only asked after. */
