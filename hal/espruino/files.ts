@@ -37,11 +37,13 @@ export function openFiles(options: { engine: Engine }): TextFiles {
       throw new RangeError('files: name ' + name + ' (allowed: a-z 0-9 . -, 1 to 26)')
     }
   }
-  const sumOf = (text: string): string => (engine.E.CRC32(text) >>> 0).toString(16)
+  // With the name in it: a removal that the power cut short can leave a whole text under a name that nobody gave.
+  const sumOf = (name: string, text: string): string => (engine.E.CRC32(name + text) >>> 0).toString(16)
   const look = (name: string, place: number): Found | undefined => {
     const file = store.read(name + SUFFIXES[place])
     const end = file === undefined ? -1 : file.indexOf('\n')
-    if (file === undefined || end < 0 || sumOf(file.substring(0, end + 2)) !== file.substring(end + 2)) return undefined
+    if (file === undefined || end < 0 || sumOf(name, file.substring(0, end + 2)) !== file.substring(end + 2))
+      return undefined
     return { text: file.substring(0, end), count: +file.charAt(end + 1), place: place }
   }
   const newest = (name: string): Found | undefined => {
@@ -76,7 +78,7 @@ export function openFiles(options: { engine: Engine }): TextFiles {
       if (text.length + OVERHEAD_BYTES + SPARE_BYTES > store.getFree()) throw new Error('files: no room')
       const place = old === undefined ? 0 : 1 - old.place
       const content = text + '\n' + (old === undefined ? 0 : (old.count + 1) % 10)
-      store.write(name + SUFFIXES[place], content + sumOf(content))
+      store.write(name + SUFFIXES[place], content + sumOf(name, content))
       const written = look(name, place)
       if (written === undefined || written.text !== text) throw new Error('files: not written')
       if (old !== undefined) store.erase(name + SUFFIXES[old.place])

@@ -36,6 +36,6 @@ export const pico: Wiring = {
   compactedBy: 'base',
   // RP2040 data sheet, watchdog REASON: bit 0 timer, bit 1 forced (the engine restarts so), none after power-on.
   restart: { address: 0x40058008, coded: false, watchdogBits: 1, softwareBits: 2, powerBits: 0 },
-  // RP2040 data sheet: pins n and n + 16 share a channel, pairs of pins a slice.
-  pulseGroups: { D10: 'slice 5', D11: 'slice 5', D18: 'slice 1' },
+  // The check knows the RP2040's.
+  pulseGroups: {},
 }
