@@ -47,7 +47,7 @@ function parse(line: Console, text: string, inSession: boolean): Fields | undefi
   let request: unknown
   try {
     // The engine stops at the end of the value and takes whatever follows.
-    if (/[\]}]$/.test(text)) request = JSON.parse(text)
+    if ('}]'.indexOf(text.charAt(text.length - 1)) >= 0) request = JSON.parse(text)
   } catch (_) {
     request = undefined
   }
