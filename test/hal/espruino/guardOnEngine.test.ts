@@ -1,0 +1,168 @@
+/**
+ * The guard on the board's own interpreter, where the variable ESPRUINO names one: slots written through its prompt, its
+ * flash in a file of the test's folder. A restart of the board is a new process; the test ends the old one as the watchdog
+ * would, where this build of the interpreter has none.
+ */
+import { type ChildProcessWithoutNullStreams, spawn } from 'node:child_process'
+import { mkdtempSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { beforeAll, expect, test } from 'vitest'
+import { GUARD_FILE, makeSeal, TRAILER_BYTES } from '../../../hal/espruino/guard/slots.ts'
+import { pico } from '../../../hal/espruino/wiring/pico.ts'
+import { builtGuard, crcOfText, padded } from './guardBench.ts'
+
+const INTERPRETER = process.env['ESPRUINO']
+if (!INTERPRETER) console.info('ESPRUINO is not set: the guard on the interpreter itself is left out.')
+
+let guard = ''
+beforeAll(async () => {
+  guard = await builtGuard(pico)
+})
+
+/** A process of the interpreter and all that it has written so far. */
+interface Run {
+  output: string
+  ended: boolean
+  child: ChildProcessWithoutNullStreams
+}
+
+function powerOn(folder: string): Run {
+  const child = spawn(INTERPRETER ?? '', [], { cwd: folder })
+  const run: Run = { output: '', ended: false, child }
+  child.stdout.on('data', data => {
+    run.output += data.toString('latin1')
+  })
+  child.stdin.on('error', () => {})
+  child.on('exit', () => {
+    run.ended = true
+  })
+  return run
+}
+
+async function until(run: Run, what: string | RegExp | 'end', seconds = 40): Promise<void> {
+  const isSeen = (): boolean =>
+    what === 'end' ? run.ended : typeof what === 'string' ? run.output.includes(what) : what.test(run.output)
+  const last = Date.now() + seconds * 1000
+  while (!isSeen()) {
+    if (Date.now() > last) throw new Error(`not seen: ${what}\n${run.output.slice(-1500)}`)
+    await new Promise(done => setTimeout(done, 20))
+  }
+}
+
+async function powerOff(run: Run): Promise<void> {
+  run.child.kill('SIGKILL')
+  await until(run, 'end')
+}
+
+/** Writes files through the prompt as an upload does, each line acknowledged. `seal` makes a file a slot. */
+async function install(folder: string, files: { name: string; text: string; sequence?: number }[]): Promise<void> {
+  const run = powerOn(folder)
+  await until(run, '>')
+  let lines = 0
+  const write = async (name: string, text: string, at: number, size: number): Promise<void> => {
+    const data = Buffer.from(text, 'latin1').toString('base64')
+    const sized = size > 0 ? `,${size}` : ''
+    run.child.stdin.write(
+      `\x10require("Storage").write("${name}",atob("${data}"),${at}${sized});print("<ok${++lines}>")\n`,
+    )
+    await until(run, `<ok${lines}>`)
+  }
+  for (const { name, text: firmware, sequence } of files) {
+    const text = padded(firmware)
+    const size = text.length + (sequence === undefined ? 0 : TRAILER_BYTES)
+    for (let at = 0; at < text.length; at += 240) await write(name, text.slice(at, at + 240), at, at === 0 ? size : 0)
+    if (sequence !== undefined) await write(name, makeSeal(sequence, text, crcOfText), text.length, 0)
+  }
+  await powerOff(run)
+}
+
+const GOOD =
+  'print("A runs",guard.slot,guard.good);setTimeout(function(){guard.healthy();print("A is good",guard.good)},500)'
+
+/** A base with a good firmware in one slot and another, newer one in the other. */
+async function withBoth(bad: string, story: (folder: string) => Promise<void>): Promise<void> {
+  const folder = mkdtempSync(join(tmpdir(), 'guard-'))
+  try {
+    await install(folder, [
+      { name: GUARD_FILE, text: guard },
+      { name: 'eb.a', text: GOOD, sequence: 1 },
+      { name: 'eb.b', text: bad, sequence: 2 },
+    ])
+    await story(folder)
+  } finally {
+    rmSync(folder, { recursive: true, force: true })
+  }
+}
+
+/** Twice the bad one, ended by `end`; then the good one, marked while it runs, and found marked at the next start. */
+async function fallsBack(folder: string, sign: string, end: (run: Run) => Promise<void>): Promise<void> {
+  for (let start = 0; start < 2; start++) {
+    const run = powerOn(folder)
+    await until(run, sign)
+    await end(run)
+  }
+  const good = powerOn(folder)
+  await until(good, 'A runs eb.a false')
+  await until(good, 'A is good true')
+  await powerOff(good)
+  const again = powerOn(folder)
+  await until(again, 'A runs eb.a true')
+  await powerOff(again)
+}
+
+const restartsItself = (run: Run): Promise<void> => until(run, 'end')
+
+test('the guard is plain ASCII, as every text in the store has to be', () => {
+  expect(padded(guard)).toMatch(/^[\n -~]+$/)
+})
+
+if (INTERPRETER) {
+  const stories: [string, string, string, (run: Run) => Promise<void>][] = [
+    ['throws at once', 'print("B runs");throw new Error("at once")', 'firmware failed: Error: at once', restartsItself],
+    ['throws in its first tick', 'setInterval(function(){nobody()},100)', 'firmware failed: ', restartsItself],
+    ['loops for ever', 'print("B runs");while(true);', 'B runs', powerOff],
+    [
+      'eats the memory',
+      'var a=[];setTimeout(function(){try{for(;;)a.push([1,2])}finally{guard.healthy()}},100)',
+      'OUT OF MEMORY',
+      powerOff,
+    ],
+  ]
+  for (const [what, bad, sign, end] of stories) {
+    test.concurrent(
+      `a firmware that ${what} is tried twice on the interpreter, then the one before starts`,
+      () => withBoth(bad, folder => fallsBack(folder, sign, end)),
+      120_000,
+    )
+  }
+
+  test.concurrent(
+    'an interrupt in the first seconds leaves the plain prompt of the interpreter',
+    () =>
+      withBoth(GOOD, async folder => {
+        const run = powerOn(folder)
+        await until(run, '-> null')
+        run.child.stdin.write('\x03')
+        await until(run, 'plain prompt')
+        await new Promise(done => setTimeout(done, 4000))
+        run.child.stdin.write('\x10print("<"+(40+2)+">")\n')
+        await until(run, '<42>')
+        expect(run.output).not.toContain('A runs')
+        await powerOff(run)
+      }),
+    60_000,
+  )
+
+  test.concurrent('a firmware stays in flash on the interpreter: its functions take next to no memory', () => {
+    const body = 'x=x*1.0001+Math.sin(x);'.repeat(900)
+    const big = `var before=process.memory().usage;function f(x){${body}return x}print("takes",process.memory().usage-before)`
+    return withBoth(big, async folder => {
+      const run = powerOn(folder)
+      await until(run, /takes \d+/)
+      // From memory it would be a tenth of its 20,000 bytes.
+      expect(Number(/takes (\d+)/.exec(run.output)?.[1])).toBeLessThan(50)
+      await powerOff(run)
+    })
+  }, 60_000)
+}
