@@ -128,6 +128,7 @@ export function remoteOver(link: Link, waits: Waits): Remote {
       const heard = expectMessage(link, waits.hearSeconds, message =>
         message.method === 'heard' ? Number((message.params as { bytes?: unknown } | undefined)?.bytes) : undefined,
       )
+      heard.catch(() => {})
       await link.send(line)
       if ((await heard) !== bytes) return false
     }
@@ -137,7 +138,7 @@ export function remoteOver(link: Link, waits: Waits): Remote {
     const id = requests++
     const text = asciiFrame({ jsonrpc: '2.0', id, method, ...(params === undefined ? {} : { params }) })
     let sentAt = Date.now()
-    const reply = expectMessage(link, seconds + 3 * waits.hearSeconds + text.length / 1000, message =>
+    const reply = expectMessage(link, seconds + 5 * waits.hearSeconds + text.length / 1000, message =>
       isReply(message, id) ? message : undefined,
     )
     // A reply cannot be lost unheard when sending throws first.
@@ -150,7 +151,10 @@ export function remoteOver(link: Link, waits: Waits): Remote {
       await raw()
       const first = await Promise.race([reply, later(waits.hearSeconds * 2, link)])
       // No reply so far: the session may have ended and the prompt be back; it has thrown the raw text away.
-      if (first === undefined && (await throughPrompt(text))) way = 'prompt'
+      if (first === undefined && (await throughPrompt(text))) {
+        way = 'prompt'
+        sentAt = Date.now()
+      }
     } else if (await throughPrompt(text)) {
       way = 'prompt'
     } else {

@@ -11,6 +11,9 @@ import { busy, cannotOpen, type LinkError, noDriver, noPermission, noSuchPort, n
 
 export const BAUD = 115_200
 
+/** How often the name of an open port is looked at. */
+const LOOK_MILLISECONDS = 200
+
 export interface Wire {
   readonly path: string
   /** Ends when the system has taken the text. */
@@ -38,6 +41,11 @@ function plainFile(path: string): boolean {
   return found !== undefined && !found.isCharacterDevice()
 }
 
+/** Which device the name stands for now: another after it was pulled and plugged in again. Windows has no such names. */
+function deviceAt(path: string): number {
+  return process.platform === 'win32' ? 0 : (statSync(path, { throwIfNoEntry: false })?.ino ?? -1)
+}
+
 async function library(): Promise<typeof import('serialport')> {
   try {
     return await import('serialport')
@@ -57,6 +65,21 @@ export async function openWire(path: string): Promise<Wire> {
   // Both lines on: a board whose reset hangs on the difference of the two is left alone. A pseudo-terminal has none.
   await new Promise<void>(resolve => port.set({ dtr: true, rts: true }, () => resolve()))
 
+  const opened = deviceAt(path)
+  let ended = false
+  const end = (): void => {
+    if (ended) return
+    ended = true
+    clearInterval(looking)
+    wire.onEnd()
+  }
+  // Some systems report a pulled cable as reads of nothing, which the library repeats for ever: so look at the name itself.
+  const looking = setInterval(() => {
+    if (deviceAt(path) === opened) return
+    end()
+    if (port.isOpen) port.close(() => {})
+  }, LOOK_MILLISECONDS)
+  looking.unref()
   const wire: Wire = {
     path,
     onText: () => {},
@@ -68,13 +91,14 @@ export async function openWire(path: string): Promise<Wire> {
       }),
     close: () =>
       new Promise(resolve => {
-        wire.onEnd = () => {}
+        ended = true
+        clearInterval(looking)
         if (port.isOpen) port.close(() => resolve())
         else resolve()
       }),
   }
   port.on('data', (bytes: Buffer) => wire.onText(bytes.toString('latin1')))
-  port.on('close', () => wire.onEnd())
-  port.on('error', () => wire.onEnd())
+  port.on('close', end)
+  port.on('error', end)
   return wire
 }

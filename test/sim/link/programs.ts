@@ -27,7 +27,7 @@ if(!best)return;
 var n1=S.read(best).length-48;
 var a=S.read(best,n1+40,4),b=S.read(best,n1+44,4);
 global.guard={slot:best,good:a=="GOOD"||b=="GOOD",healthy:function(){
-if(!guard.good){S.write(best,"GOOD",a=="\xff\xff\xff\xff"?n1+40:n1+44);guard.good=true}}};
+if(!guard.good){S.write(best,"GOOD",a=="\\xff\\xff\\xff\\xff"?n1+40:n1+44);guard.good=true}}};
 eval(S.read(best,0,n1));
 },20);
 //${note}\n`
@@ -38,7 +38,7 @@ eval(S.read(best,0,n1));
 export function smallFirmware(version: string, bytes = 2000, healthyMilliseconds = 30): BundleText {
   const text = `//evenbath ${version} pico firmware
 global.fw={heard:"",taken:false,follow:false};
-fw.say=function(m){m.jsonrpc="2.0";var t="\\x1e"+JSON.stringify(m)+"\\n";if(fw.taken)USB.write(t);else print(t)};
+fw.say=function(m){m.jsonrpc="2.0";var t="\\x1e"+JSON.stringify(m).replace(/[^ -~]/g,function(c){return "\\\\u"+("000"+c.charCodeAt(0).toString(16)).slice(-4)})+"\\n";if(fw.taken)USB.write(t);else print(t)};
 fw.answer=function(m){
 var r={id:m.id};
 if(m.method=="describe")r.result={base:"evenbath",version:"${version}",slot:guard.slot,good:guard.good};
