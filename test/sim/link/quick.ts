@@ -1,5 +1,5 @@
 /** The waits of the link with a board that answers at once, and what every test of it needs. */
-import { afterEach } from 'vitest'
+import { afterAll } from 'vitest'
 import { WAITS, type Waits } from '../../../sim/link/waits.ts'
 import { type BoardOptions, type ScriptedBoard, startBoard } from './scriptedBoard.ts'
 
@@ -20,11 +20,11 @@ export const QUICK: Waits = {
 
 const boards: ScriptedBoard[] = []
 
-afterEach(async () => {
+afterAll(async () => {
   for (const board of boards.splice(0)) await board.close()
 })
 
-/** A board that is gone after the test. */
+/** A board that is gone after the tests of its file. */
 export async function boardWith(options: BoardOptions = {}): Promise<ScriptedBoard> {
   const board = await startBoard(options)
   boards.push(board)

@@ -46,7 +46,7 @@ async function talk(port: string, method: string, json?: string, options: TalkOp
   }
 }
 
-test('at rest a request goes through the prompt, in a session raw, and back again', async () => {
+test.concurrent('at rest a request goes through the prompt, in a session raw, and back again', async () => {
   const board = await running()
   const link = await openLink(board.path)
   const remote = remoteOver(link, QUICK)
@@ -61,7 +61,7 @@ test('at rest a request goes through the prompt, in a session raw, and back agai
   await link.close()
 })
 
-test('every character of a long request arrives, through the prompt and raw', async () => {
+test.concurrent('every character of a long request arrives, through the prompt and raw', async () => {
   const board = await running()
   const link = await openLink(board.path)
   const remote = remoteOver(link, QUICK)
@@ -72,7 +72,7 @@ test('every character of a long request arrives, through the prompt and raw', as
   await link.close()
 })
 
-test('a noisy line: questions are asked until they are answered', async () => {
+test.concurrent('a noisy line: questions are asked until they are answered', async () => {
   const board = await running({ faults: { seed: 5, dropped: 0.001, garbled: 0.001, delayedMilliseconds: 2 } })
   const link = await openLink(board.path)
   const remote = remoteOver(link, QUICK)
@@ -87,7 +87,7 @@ test('a noisy line: questions are asked until they are answered', async () => {
   await link.close()
 })
 
-test('talk prints the result as JSON; a refusal in words, and its exit code', async () => {
+test.concurrent('talk prints the result as JSON; a refusal in words, and its exit code', async () => {
   const { path } = await running()
   const good = await talk(path, 'echo', '{"rpm":30}', { json: true })
   expect(good).toEqual({ code: 0, out: '{"rpm":30}', words: '' })
@@ -106,7 +106,7 @@ test('talk prints the result as JSON; a refusal in words, and its exit code', as
   }
 })
 
-test('no answer is explained: no firmware, a silent board, or a request that was not answered in time', async () => {
+test.concurrent('no answer is explained: no firmware, a silent board, or a request that was not answered in time', async () => {
   const plain = await boardWith()
   expect((await talk(plain.path, 'describe')).words).toMatch(/^noFirmware/)
   const dark = await openPair()
@@ -117,7 +117,7 @@ test('no answer is explained: no firmware, a silent board, or a request that was
   expect(late.words).toMatch(/^noAnswer: mute: no answer within 0.3 s/)
 })
 
-test('watch prints a line for each message off a terminal, objects with --json, and ends cleanly', async () => {
+test.concurrent('watch prints a line for each message off a terminal, objects with --json, and ends cleanly', async () => {
   const board = await running()
   for (const json of [false, true]) {
     const out: string[] = []
@@ -143,7 +143,7 @@ test('watch prints a line for each message off a terminal, objects with --json, 
   }
 })
 
-test('watch ends with its own message when the cable is pulled', async () => {
+test.concurrent('watch ends with its own message when the cable is pulled', async () => {
   const board = await running()
   const watching = watchCommand(
     { port: board.path },
@@ -155,7 +155,7 @@ test('watch ends with its own message when the cable is pulled', async () => {
   await expect(watching).rejects.toMatchObject({ trouble: 'pulled' })
 })
 
-test('a line of telemetry says the most urgent first and survives anything', () => {
+test.concurrent('a line of telemetry says the most urgent first and survives anything', () => {
   expect(telemetryLine({ state: 'due', bath: 'developer', alarms: [41], says: 'Overdue: pour out' })).toBe(
     'developer: POUR OUT, ALARM 41, Overdue: pour out',
   )

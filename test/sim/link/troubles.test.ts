@@ -47,7 +47,7 @@ const nothing = (): void => {}
 const flash = (port: string, more: object = {}): Promise<number> =>
   flashCommand({ port, dist: distWith(), ...more }, nothing, nothing, QUICK)
 
-test('a port that is not there, that is no port, or that another program has', async () => {
+test.concurrent('a port that is not there, that is no port, or that another program has', async () => {
   expect((await troubleOf(() => openLink('/dev/ttyNowhere'))).trouble).toBe('noSuchPort')
   expect((await troubleOf(() => openLink(folder))).trouble).toBe('notSerial')
   expect((await troubleOf(() => openLink('/dev/null'))).trouble).toBe('notSerial')
@@ -57,7 +57,7 @@ test('a port that is not there, that is no port, or that another program has', a
   await first.close()
 })
 
-test('what the system says on opening is told apart, on every system', () => {
+test.concurrent('what the system says on opening is told apart, on every system', () => {
   const said: [string, string][] = [
     ['Error: Permission denied, cannot open /dev/ttyACM0', 'noPermission'],
     ['Error: No such file or directory, cannot open /dev/ttyACM0', 'noSuchPort'],
@@ -72,12 +72,12 @@ test('what the system says on opening is told apart, on every system', () => {
   expect(noPermission('p', 'win32').message).not.toContain('dialout')
 })
 
-test('without --port the ports that may be meant are named', () => {
+test.concurrent('without --port the ports that may be meant are named', () => {
   expect(noPort(['/dev/ttyACM0', '/dev/ttyUSB0']).message).toContain('--port /dev/ttyACM0 or --port /dev/ttyUSB0')
   expect(noPort([]).message).toContain('carries data')
 })
 
-test('a silent board, garbage and another device are told apart', async () => {
+test.concurrent('a silent board, garbage and another device are told apart', async () => {
   const answers: [string, string, string][] = [
     ['', 'silent', 'reset button'],
     ['\xf3\x80\xe0\xfe\x07\x9c\xd1'.repeat(5), 'garbage', '115200'],
@@ -94,7 +94,7 @@ test('a silent board, garbage and another device are told apart', async () => {
   await Promise.all(answers.map(meet))
 })
 
-test('the wrong board is refused before anything is changed, an unknown one unless its wiring is said', async () => {
+test.concurrent('the wrong board is refused before anything is changed, an unknown one unless its wiring is said', async () => {
   const esp = await boardWith({ name: 'ESP32' })
   const wrong = await troubleOf(() => flash(esp.path, { wiring: 'pico' }))
   expect(wrong.trouble).toBe('wrongBoard')
@@ -107,7 +107,7 @@ test('the wrong board is refused before anything is changed, an unknown one unle
   expect(wiringFor('PICO_R1_3', undefined)).toBe('stm32f4')
 })
 
-test('a build that is missing, incomplete or changed since is said so before the board is touched', async () => {
+test.concurrent('a build that is missing, incomplete or changed since is said so before the board is touched', async () => {
   const none = await troubleOf(() => flash('/dev/ttyNowhere', { dist: join(folder, 'none') }))
   expect(none.trouble).toBe('noBuild')
   expect(none.message).toContain('npm run build')
@@ -119,7 +119,7 @@ test('a build that is missing, incomplete or changed since is said so before the
   expect((await troubleOf(() => builtBundle(dist, 'firmware', 'pico'))).trouble).toBe('badBuild')
 })
 
-test('a file that is no bundle is refused; one that is gets padded to whole words', async () => {
+test.concurrent('a file that is no bundle is refused; one that is gets padded to whole words', async () => {
   const write = (name: string, text: string): string => {
     writeFileSync(join(folder, name), text, 'latin1')
     return join(folder, name)
@@ -135,7 +135,7 @@ test('a file that is no bundle is refused; one that is gets padded to whole word
   expect(padded.crc32).toBe(crc32(Buffer.from(padded.text, 'latin1')))
 })
 
-test('flash says in plain words what it does and how it ended', async () => {
+test.concurrent('flash says in plain words what it does and how it ended', async () => {
   const board = await boardWith()
   const said: string[] = []
   const printed: string[] = []
@@ -162,7 +162,7 @@ test('flash says in plain words what it does and how it ended', async () => {
   expect(said.join('\n')).toContain('has not had a healthy minute')
 })
 
-test('parameters that are no JSON or no recipe are refused before the port is opened', async () => {
+test.concurrent('parameters that are no JSON or no recipe are refused before the port is opened', async () => {
   const talk = (method: string, json: string): Promise<LinkError> =>
     troubleOf(() => talkCommand(method, json, { port: '/dev/ttyNowhere' }, nothing, nothing, QUICK))
   expect((await talk('motor.turn', '{rpm:3}')).trouble).toBe('badParams')

@@ -47,7 +47,7 @@ async function atPoints(all: number, count: number, work: (point: number) => Pro
   await Promise.all(Array.from({ length: 8 }, next))
 }
 
-test('a first upload puts guard and firmware on a blank board and sees it become healthy', async () => {
+test.concurrent('a first upload puts guard and firmware on a blank board and sees it become healthy', async () => {
   const board = await boardWith()
   const { report, trouble } = await uploadTo(board.path)
   expect(trouble).toBeUndefined()
@@ -55,7 +55,7 @@ test('a first upload puts guard and firmware on a blank board and sees it become
   expect(board.storage.list().sort()).toEqual(['.bootcde', 'eb.a'])
 })
 
-test('a second upload fills the other slot, leaves the guard, and the third fills the first again', async () => {
+test.concurrent('a second upload fills the other slot, leaves the guard, and the third fills the first again', async () => {
   const board = await boardWith()
   await uploadTo(board.path, {}, '1')
   const second = await uploadTo(board.path, {}, '2')
@@ -64,7 +64,7 @@ test('a second upload fills the other slot, leaves the guard, and the third fill
   expect(third.report).toMatchObject({ end: 'healthy', slot: 'eb.a', runs: '3' })
 })
 
-test('a firmware that is there and runs is not sent again, and the base is not restarted', async () => {
+test.concurrent('a firmware that is there and runs is not sent again, and the base is not restarted', async () => {
   const board = await boardWith()
   await uploadTo(board.path)
   const boots = board.boots
@@ -74,7 +74,7 @@ test('a firmware that is there and runs is not sent again, and the base is not r
   expect(steps).toContainEqual({ step: 'present', slot: 'eb.a' })
 })
 
-test('another guard is put in place before the new slot exists', async () => {
+test.concurrent('another guard is put in place before the new slot exists', async () => {
   const board = await boardWith()
   await uploadTo(board.path)
   const lines = board.lines.length
@@ -95,7 +95,7 @@ test('another guard is put in place before the new slot exists', async () => {
   expect(sealed).toBeGreaterThan(placed)
 })
 
-test('the cable pulled after any number of bytes: the old firmware still starts, and a second try finishes', async () => {
+test.concurrent('the cable pulled after any number of bytes: the old firmware still starts, and a second try finishes', async () => {
   const probe = await boardWith()
   await uploadTo(probe.path, {}, '1')
   const first = probe.heardBytes
@@ -122,7 +122,7 @@ test('the cable pulled after any number of bytes: the old firmware still starts,
   expect(kept).toBeGreaterThan(2000)
 })
 
-test('the power cut in the middle of any flash write: something starts, and a second try finishes', async () => {
+test.concurrent('the power cut in the middle of any flash write: something starts, and a second try finishes', async () => {
   const probe = await boardWith()
   await uploadTo(probe.path, {}, '1')
   const first = probe.flash.steps
@@ -144,7 +144,7 @@ test('the power cut in the middle of any flash write: something starts, and a se
   })
 })
 
-test('a line that loses, changes and delays bytes still carries every byte right', async () => {
+test.concurrent('a line that loses, changes and delays bytes still carries every byte right', async () => {
   for (const seed of [1, 2, 3]) {
     const faults = { seed, dropped: 0.0004, garbled: 0.0004, delayedMilliseconds: 3 }
     const board = await boardWith({ faults })
@@ -156,7 +156,7 @@ test('a line that loses, changes and delays bytes still carries every byte right
   }
 })
 
-test('a board that restarts in mid-way is said to be lost, and a second try goes on where it stopped', async () => {
+test.concurrent('a board that restarts in mid-way is said to be lost, and a second try goes on where it stopped', async () => {
   let lines = 0
   const board = await boardWith({
     onLine: (_line, self) => {
@@ -171,7 +171,7 @@ test('a board that restarts in mid-way is said to be lost, and a second try goes
   expect(again.report?.keptBytes).toBeGreaterThan(200)
 })
 
-test('an upload is refused while a session runs, and nothing is sent that could disturb it', async () => {
+test.concurrent('an upload is refused while a session runs, and nothing is sent that could disturb it', async () => {
   const board = await boardWith()
   await uploadTo(board.path)
   board.evaluate('fw.answer({id:1,method:"session.start"})')
@@ -183,7 +183,7 @@ test('an upload is refused while a session runs, and nothing is sent that could 
   expect(board.evaluate('fw.taken')).toBe(true)
 })
 
-test('a session whose prompt was fetched back by the escape refuses an upload too', async () => {
+test.concurrent('a session whose prompt was fetched back by the escape refuses an upload too', async () => {
   const board = await boardWith()
   await uploadTo(board.path)
   board.evaluate('fw.taken=true')
@@ -193,14 +193,14 @@ test('a session whose prompt was fetched back by the escape refuses an upload to
   expect(trouble?.trouble).toBe('sessionRuns')
 })
 
-test('a firmware that never gets healthy is told from one that runs', async () => {
+test.concurrent('a firmware that never gets healthy is told from one that runs', async () => {
   const board = await boardWith()
   const never = smallFirmware('2', 2000, 0)
   const sick = await uploadTo(board.path, { choose: () => ({ bundle: never, guard: smallGuard(), slots: 2 }) })
   expect(sick.report).toMatchObject({ end: 'notHealthy', runs: '2' })
 })
 
-test('a firmware that does not start is said so, with what the board printed', async () => {
+test.concurrent('a firmware that does not start is said so, with what the board printed', async () => {
   const board = await boardWith()
   const text = '//evenbath 3 pico firmware\nnowhere();\n    '
   const broken = { ...smallFirmware('3'), text, crc32: crcOf(text) }
@@ -209,7 +209,7 @@ test('a firmware that does not start is said so, with what the board printed', a
   expect(dead.report?.said).toContain('nowhere')
 })
 
-test('a base that has gone back to the firmware before is seen by its slot', async () => {
+test.concurrent('a base that has gone back to the firmware before is seen by its slot', async () => {
   const board = await boardWith()
   await uploadTo(board.path)
   const report = (step: UploadStep): void => {
@@ -220,7 +220,7 @@ test('a base that has gone back to the firmware before is seen by its slot', asy
   expect(back.report).toMatchObject({ end: 'fellBack', runs: '1' })
 })
 
-test('a board with one slot is filled again in place', async () => {
+test.concurrent('a board with one slot is filled again in place', async () => {
   const board = await boardWith()
   const into = (version: string) => ({
     choose: () => ({ bundle: smallFirmware(version), guard: smallGuard(), slots: 1 }),
@@ -231,7 +231,7 @@ test('a board with one slot is filled again in place', async () => {
   expect(board.storage.list()).not.toContain('eb.b')
 })
 
-test('a store with trash is tidied up, a full one is said to be full and the old firmware is started again', async () => {
+test.concurrent('a store with trash is tidied up, a full one is said to be full and the old firmware is started again', async () => {
   const flash = createFakeFlash(12_288, 4096)
   const board = await boardWith({ flash })
   await uploadTo(board.path, {}, '1')
@@ -249,7 +249,7 @@ test('a store with trash is tidied up, a full one is said to be full and the old
   expect(board.evaluate('guard.good')).toBe(true)
 })
 
-test('a flash that does not keep what is written never gets a seal', async () => {
+test.concurrent('a flash that does not keep what is written never gets a seal', async () => {
   const flash = createFakeFlash()
   const write = flash.write.bind(flash)
   const board = await boardWith({ flash })
