@@ -61,7 +61,8 @@ export function openFlashStore(options: FlashStoreOptions): ByteStore {
       mustBeWithin(address, blockBytes)
       if (address % blockBytes !== 0) throw limitError('no block at ' + address)
       if (motor.driven) throw new Error('store: not while the motor is driven')
-      flash.erasePage(first + address)
+      // The engine takes a whole number here and not one that was computed as a fraction.
+      flash.erasePage((first + address) | 0)
     },
     close: () => {
       closed = true
@@ -103,7 +104,7 @@ export function journalInFile(engine: Engine, bytes: number, blockBytes: number)
   }
   const file = engine.E.getAddressOf(storage.read(JOURNAL_FILE), true)
   if (file === 0) throw new Error('journal: its file has no address')
-  const first = Math.ceil((file + MARK_BYTES) / blockBytes) * blockBytes
+  const first = (Math.ceil((file + MARK_BYTES) / blockBytes) * blockBytes) | 0
   const marks = new Uint32Array(flash.read(MARK_BYTES, file).buffer)
   let used = 0
   while (used < MARKS && marks[used] !== NO_MARK) used++
@@ -124,7 +125,7 @@ function putRight(engine: Engine, from: number, to: number, bytes: number, block
   const flash = engine.flash()
   const blocks = flash.read(bytes, from)
   for (let at = 0; at < bytes; at += blockBytes) {
-    flash.erasePage(to + at)
+    flash.erasePage((to + at) | 0)
     flash.write(new Uint8Array(blocks.buffer, at, blockBytes), to + at)
   }
 }
