@@ -14,7 +14,8 @@
  *
  * The firmware's text is run by a timer, not by `eval`: so its functions stay in flash, outside every scope of the guard.
  */
-import type { EngineE, EngineProcess, EngineSerial, EngineStorage } from '../engine.ts'
+import type { EngineE, EngineFlash, EngineProcess, EngineSerial, EngineStorage } from '../engine.ts'
+import { mendStore } from './mend.ts'
 import { parseSlot, type Slot, slotToStart, TRAILER_BYTES, tryOffset } from './slots.ts'
 import type { GuardFacts } from './wired.ts'
 
@@ -29,6 +30,7 @@ declare const setTimeout: (handler: (() => void) | string | undefined, milliseco
 declare const clearTimeout: (id: number) => void
 declare const global: {
   require(name: 'Storage'): EngineStorage
+  require(name: 'Flash'): EngineFlash
   guard: Guard
   [port: string]: unknown
 }
@@ -115,6 +117,16 @@ const start = (): void => {
   setTimeout(store.read(slot.name, 0, slot.textBytes), 1)
 }
 
+/** Before anything is written. Left out where the engine does not tell where its store is. */
+const mend = (): void => {
+  const address = process.memory(false).flash_code_start
+  try {
+    if (address !== undefined) mendStore(global.require('Flash'), address, process.env.STORAGE)
+  } catch (problem) {
+    print('store: ' + problem)
+  }
+}
+
 const hear = (data: string): void => {
   if (data.indexOf('\x03') < 0) return
   stopListening()
@@ -131,6 +143,7 @@ holdStill()
 // By itself from here on: what ran before may have left one that waits to be fed. Again so when all is wiped by hand.
 E.enableWatchdog(WATCHDOG_SECONDS, true)
 E.on('kill', () => E.enableWatchdog(WATCHDOG_SECONDS, true))
+mend()
 port.on('data', hear)
 const listening = setTimeout(() => {
   stopListening()

@@ -11,7 +11,7 @@ beforeAll(async () => {
 
 /** Reaches its first healthy minute. */
 const goodFirmware = (name: string): string =>
-  `print("${name} runs");var n=0;setInterval(function(){if(++n===600)global.guard.healthy()},100);`
+  `print("${name} runs");var n=0;setInterval(function(){if(++n===60)global.guard.healthy()},1000);`
 
 const images = new Map<string, Uint8Array>()
 

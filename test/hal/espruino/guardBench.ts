@@ -69,6 +69,9 @@ export function upload(storage: FakeStorage, names: string[], firmware: string):
   return name
 }
 
+/** Where the store lies in flash, as on the reference board. */
+const STORE_ADDRESS = 0x101c0000
+
 /** Thrown by `exhaust`: nothing in the realm is to catch it, unless to hang where the time limit ends it. */
 class Aborted extends Error {}
 
@@ -118,6 +121,11 @@ export function createGuardBench(flash = createFakeFlash(), limitMilliseconds = 
   let rebooting = false
   let memoryFull = false
 
+  const bareFlash = {
+    read: (length: number, address: number) => flash.read(address - STORE_ADDRESS, length),
+    write: (data: Uint8Array, address: number) => flash.write(address - STORE_ADDRESS, data),
+    getPage: (address: number) => ({ addr: address - (address % flash.pageBytes), length: flash.pageBytes }),
+  }
   const kick = (): void => {
     if (watchdog.seconds > 0) watchdog.dueMilliseconds = nowMilliseconds + watchdog.seconds * 1000
   }
@@ -141,8 +149,9 @@ export function createGuardBench(flash = createFakeFlash(), limitMilliseconds = 
   const globals = (): object => {
     const made: { [name: string]: unknown } = {
       require: (name: string) => {
-        if (name !== 'Storage') throw new Error(`no module ${name}`)
-        return storage
+        if (name === 'Storage') return storage
+        if (name === 'Flash') return bareFlash
+        throw new Error(`no module ${name}`)
       },
       print: (text: unknown) => printed.push(String(text)),
       digitalWrite: (pin: string, value: number) => {
@@ -152,7 +161,11 @@ export function createGuardBench(flash = createFakeFlash(), limitMilliseconds = 
       setInterval: (run: Timer['run'], milliseconds: number) => addTimer(run, milliseconds, milliseconds),
       clearTimeout: (id: number) => timers.delete(id),
       clearInterval: (id: number) => timers.delete(id),
-      process: emitter('process.'),
+      process: {
+        ...emitter('process.'),
+        memory: () => ({ flash_code_start: STORE_ADDRESS }),
+        env: { STORAGE: flash.bytes.length },
+      },
       USB: emitter('USB.'),
       E: {
         ...emitter('E.'),
