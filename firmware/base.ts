@@ -16,15 +16,20 @@ import {
   stepConsole,
   UNNAMED,
 } from './console/console.ts'
+import { recipeNamed } from './console/recipes.ts'
 import { beginSession, budgetSession, endSession } from './energy/budget.ts'
 import { createEnergy, type EnergyState, tickEnergy } from './energy/energy.ts'
+import { hasLost, type Keeper, keepJournal, openKeeper } from './journal/keeper.ts'
 import { createPanel, type Panel, updatePanel } from './panel/panel.ts'
 import { createReadings, type Readings, readBoard } from './readings.ts'
 import type { Recipe } from './recipe/recipe.ts'
+import { recallJournal } from './resume.ts'
 import { type BathSense, createBathSense, senseBath } from './sense/bathSense.ts'
 import { createEstimates, type Estimates } from './sense/estimates.ts'
 import { createPackSense, type PackSense, sensePack } from './sense/pack.ts'
 import { createRotationSense, type RotationSense, senseRotation } from './sense/rotation.ts'
+import { raiseAlarm } from './session/alarms.ts'
+import { JOURNAL_FAILING } from './session/alarmTable.ts'
 import { type Buttons, createButtons, senseButtons } from './session/buttons.ts'
 import { createSession, type Session, type SessionOptions, stepSession } from './session/session.ts'
 import { createTurnTest, stepTurnTest, type TurnTest } from './session/turnTest.ts'
@@ -57,6 +62,8 @@ export interface Base {
   panel: Panel
   turnTest: TurnTest
   console: Console
+  /** `undefined` on a board without room for a journal. */
+  keeper: Keeper | undefined
   /** Ticks that went wrong inside; the motor was turned off in each. */
   mishaps: number
 }
@@ -81,11 +88,23 @@ export function createBase(board: Board, file: BaseFile, tank: Tank, recipe: Rec
     panel: createPanel(),
     turnTest: createTurnTest(),
     console: createConsole(options.console === undefined ? UNNAMED : options.console),
+    keeper: undefined,
     mishaps: 0,
   }
   budgetSession(base.energy, recipe, tank, 0, NaN)
   recallStored(base.console, base)
+  recall(base, recipe)
   return base
+}
+
+/** What was learned, and a session that was under way when the power went. */
+function recall(base: Base, recipe: Recipe): void {
+  const opened = openKeeper(base.board)
+  if (opened === undefined) return
+  base.keeper = opened.keeper
+  recallJournal(base, opened.keeper, opened.found, name =>
+    name === recipe.name ? recipe : recipeNamed(base.console, base, name),
+  )
 }
 
 /** One tick. */
@@ -95,6 +114,7 @@ export function tick(base: Base): void {
     judge(base)
     act(base)
     tell(base)
+    if (base.keeper !== undefined) keep(base, base.keeper)
     stepConsole(base.console, base)
   } catch (_) {
     base.mishaps++
@@ -150,6 +170,13 @@ function tell(base: Base): void {
   updatePanel(panel, base.session, base.clock.view, base.energy.view, base.estimates, base.session.recipe)
   if (panel.changed) base.board.screen.write(panel.frame)
   if (panel.tonesChanged) base.board.sounder.write(panel.tones)
+}
+
+function keep(base: Base, keeper: Keeper): void {
+  keepJournal(keeper, base)
+  if (keeper.journal.lost > keeper.lost && hasLost(keeper)) {
+    raiseAlarm(base.session.alarms, JOURNAL_FAILING, base.session.bathIndex, base.estimates.nowSeconds)
+  }
 }
 
 /** What the session did in this tick sets the other rooms going. */

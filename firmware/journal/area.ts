@@ -11,7 +11,7 @@ import { type Crc32, claimedBytes, createFound, decodeRecord, type Found, HEADER
 const WORD_BYTES = 4
 const ERASED = 0xff
 /** Looked at in one go when a stretch is checked for being erased. */
-const STRETCH_BYTES = 64
+const STRETCH_BYTES = 256
 
 /** The whole record at `address`, filled into `found`; false when there is none. */
 export function readRecord(store: ByteStore, crc32: Crc32, address: number, end: number, found: Found): boolean {

@@ -2,7 +2,7 @@
  * Every alarm the base can give: one table, and below it what each means and what the operator should do.
  *
  * A number never changes its meaning, because journals and reports keep numbers. 10s: the bath and its probe; 20s: the
- * drive; 30s: the pack; 40s: the operator's hands. Texts are printable ASCII; `short` fits one line of the screen.
+ * drive; 30s: the pack; 40s: the operator's hands; 50s: the base itself. Texts are printable ASCII; `short` fits one line of the screen.
  */
 
 export interface AlarmKind {
@@ -45,6 +45,9 @@ export const ALARMS: AlarmKind[] = [
   kind(45, 'filmWaitsDeveloped', true, 0, 'Film acts on: pour!'),
   kind(46, 'advanceStuck', true, 0, 'Advance stuck: hold'),
   kind(47, 'holdStuck', false, 0, 'Hold button stuck'),
+  kind(50, 'powerWasGone', true, 0, 'Power was gone'),
+  kind(51, 'sessionLost', true, 0, 'A session was lost'),
+  kind(52, 'journalFailing', false, 0, 'Record not kept'),
 ]
 
 /** Places in `ALARMS`, by name, so that the code does not count. */
@@ -71,6 +74,9 @@ export const FILM_WAITS = 19
 export const FILM_WAITS_DEVELOPED = 20
 export const ADVANCE_STUCK = 21
 export const HOLD_STUCK = 22
+export const POWER_WAS_GONE = 23
+export const SESSION_LOST = 24
+export const JOURNAL_FAILING = 25
 
 /** The place of a number in `ALARMS`; −1 for a number that is none. */
 export function alarmPlace(number: number): number {
@@ -130,6 +136,12 @@ export function explainAlarm(number: number): string {
       return 'The advance button has been down for very long. Free it and dry it. Until then the hold button does the work of advance.'
     case 47:
       return 'The hold button has been down for very long. Free it and dry it. Until then the tank cannot be held; lift it off if it must rest.'
+    case 50:
+      return 'The base was dark in a session. The film went on developing unturned; the clock counts that, less surely. Turn the tank by hand a few times, then press hold to go on, or pour out when called.'
+    case 51:
+      return 'The record says that a session was under way when the power went, and its recipe is no longer here. Finish by hand, with a watch and the data sheet.'
+    case 52:
+      return 'The flash does not take the record any more. The session goes on; after a power cut it could not be gone on with. Have the board changed.'
     default:
       return ''
   }

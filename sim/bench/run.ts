@@ -12,12 +12,14 @@ import { timedSeconds } from '../../firmware/recipe/reuse.ts'
 import { ALARMS, alarmPlace } from '../../firmware/session/alarmTable.ts'
 import type { SessionEvent } from '../../firmware/session/events.ts'
 import type { Tank } from '../../firmware/tank/tank.ts'
-import { openSimulatedBoard } from '../board.ts'
+import type { ByteStore, ResetCause, TextFiles } from '../../hal/board.ts'
+import { openSimulatedBoard, SimulatedFiles } from '../board.ts'
 import { drawEvening, type Evening } from '../plant/evening.ts'
 import { createEvenness } from '../plant/evenness.ts'
 import { SHORTEST_SECONDS } from '../plant/operator.ts'
 import { closeRecord, createPlant, type Plant, STEP_SECONDS, stepPlant } from '../plant/plant.ts'
 import { ASKED, LOOK_ROUND_SECONDS, USUAL_REACTION } from '../rehearsal/asked.ts'
+import { SimulatedStore } from '../store.ts'
 import type { AgitationReport, AlarmReport, BathReport, RunReport } from './runReport.ts'
 import { ambientOnTrace, bathOnTrace, type Trace, traceFrom } from './trace.ts'
 
@@ -46,6 +48,9 @@ export interface Bench {
   options: RunOptions
   plant: Plant
   base: Base
+  /** What outlives a reset of the board. */
+  store: ByteStore
+  files: TextFiles
   /** What the firmware said of each bath when it was empty. */
   said: SaidOfBath[]
   alarms: AlarmReport[]
@@ -58,37 +63,55 @@ interface SaidOfBath {
   cueSeconds: number
 }
 
+/** The journal and the small files of the reference board. */
+const STORE_BYTES = 16_384
+const STORE_BLOCK_BYTES = 4096
+const FILES_BYTES = 32_768
 /** No session takes longer: what does is stuck. */
 const LONGEST_SECONDS = 7 * 86_400
 /** A motor that has stopped for so long does not start again by itself. */
 const STOPPED_FOR_GOOD_SECONDS = 3600
 
 export function openBench(options: RunOptions): Bench {
-  const { recipe, tank, base: file, trace } = options
-  const filmsPerLitre = options.filmsThrough
+  const { recipe, tank, base: file } = options
   const rates: (Rate | undefined)[] = recipe.baths.map(bath =>
-    bath.kind === 'developed' ? makeRate(bath, filmsPerLitre) : undefined,
+    bath.kind === 'developed' ? makeRate(bath, options.filmsThrough) : undefined,
   )
   const plant = createPlant(recipe, tank, file, rates, eveningOf(options), createEvenness())
+  const store = new SimulatedStore({ pins: plant.pins, bytes: STORE_BYTES, blockBytes: STORE_BLOCK_BYTES })
+  const files = new SimulatedFiles({ pins: plant.pins, bytes: FILES_BYTES })
+  const base = makeBase(options, plant, store, files, 'power')
+  return { options, plant, base, store, files, said: [], alarms: [], refusal: '' }
+}
+
+/** The board starts anew, as after a reset: the same base and tank, what is in flash, and nothing else remembered. */
+export function restartBase(bench: Bench, resetCause: ResetCause): void {
+  bench.base = makeBase(bench.options, bench.plant, bench.store, bench.files, resetCause)
+}
+
+function makeBase(options: RunOptions, plant: Plant, store: ByteStore, files: TextFiles, resetCause: ResetCause): Base {
+  const { recipe, tank, base: file, trace } = options
   const board = openSimulatedBoard({
     pins: plant.pins,
     adcBits: file.adcBits,
     hasRoom: file.room !== undefined,
     hasShaft: file.rotation.edgesPerShaftTurn > 0,
     hasTank: file.rotation.magnetsOnTank > 0,
+    store,
+    files,
+    resetCause,
   })
   const lagKnown = trace !== undefined || options.perfectProbe?.lag === true
   const calibrationKnown = trace !== undefined || options.perfectProbe?.calibration === true
   // What is known exactly the firmware is told, so that its bound says what it really does not know.
   const told = calibrationKnown ? { ...file, probe: { ...file.probe, calibrationSigmaCelsius: 0 } } : file
-  const base = createBase(board, told, tank, recipe, {
+  return createBase(board, told, tank, recipe, {
     millilitres: options.millilitres,
     films: options.filmsInTank,
-    filmsPerLitre,
+    filmsPerLitre: options.filmsThrough,
     operator: trace === undefined ? USUAL_REACTION : exactOperator(recipe),
     lagKnown,
   })
-  return { options, plant, base, said: [], alarms: [], refusal: '' }
 }
 
 /** On a trace the operator acts at once, and is known to; only a drain of no time at all still takes a hand its least. */

@@ -1,0 +1,264 @@
+/**
+ * Keeps the journal of a base: what it writes at the end of each tick, and what it finds when the board starts.
+ *
+ * A checkpoint goes down every 5 s of a session and at every transition, the transition itself before it. When the other
+ * area has been taken into use, what is true now (session, learned) is written anew, so that the older area may go.
+ * Flash is erased only while the session does not ask the motor to turn. Nothing here throws into the tick: a record that
+ * finds no place is counted, and an alarm says so.
+ */
+import type { Board } from '../../hal/board.ts'
+import type { Base } from '../base.ts'
+import { exportLearned } from '../energy/learned.ts'
+import type { SessionEvent } from '../session/events.ts'
+import { isUnderWay } from '../session/resumeSession.ts'
+import { CHECKPOINT_SECONDS } from './darkTime.ts'
+import { appendRecord, forEachRecord, type Journal, openJournal, tendJournal } from './journal.ts'
+import { type Learned, learnedBytes, readLearned } from './learnedPayload.ts'
+import {
+  type Checkpoint,
+  checkpointBytes,
+  createCheckpoint,
+  eventBytes,
+  readCheckpoint,
+  readSessionBegun,
+  type SessionBegun,
+  type Summary,
+  sessionBegunBytes,
+  startedBytes,
+  summaryBytes,
+} from './payloads.ts'
+import { KIND } from './record.ts'
+
+export interface Keeper {
+  journal: Journal
+  /** Number of the session under way, or of the last one; 0 before the first. */
+  session: number
+  begun: SessionBegun | undefined
+  /** First contact of the session, on the monotonic clock. */
+  begunAtSeconds: number
+  dueSeconds: number
+  /** As the journal's, when what is true now was last written. */
+  areasTaken: number
+  checkpoint: Checkpoint
+  summary: Summary
+  /** Records lost when the alarm was last looked at. */
+  lost: number
+}
+
+/** What the journal holds of the time before: each `undefined` when there is none. */
+export interface Found {
+  checkpoint: Checkpoint | undefined
+  begun: SessionBegun | undefined
+  learned: Learned | undefined
+}
+
+/** `undefined` where the store has no room for two areas. */
+export function openKeeper(board: Board): { keeper: Keeper; found: Found } | undefined {
+  if (!(board.store.blockBytes > 0 && board.store.bytes >= 2 * board.store.blockBytes)) return undefined
+  const journal = openJournal(board.store, board.crc32)
+  const found: Found = { checkpoint: undefined, begun: undefined, learned: undefined }
+  let session = 0
+  forEachRecord(journal, record => {
+    // Old flash may be long to read, and the board's watchdog may already run.
+    board.watchdog.write(true)
+    if (record.kind === KIND.checkpoint) found.checkpoint = readCheckpoint(record.payload) || found.checkpoint
+    else if (record.kind === KIND.sessionBegun) found.begun = readSessionBegun(record.payload) || found.begun
+    else if (record.kind === KIND.learned) found.learned = readLearned(record.payload) || found.learned
+    if (found.begun !== undefined && found.begun.session > session) session = found.begun.session
+  })
+  const keeper = {
+    journal: journal,
+    session: session,
+    begun: undefined,
+    begunAtSeconds: NaN,
+    dueSeconds: Infinity,
+    areasTaken: journal.areasTaken,
+    checkpoint: createCheckpoint(),
+    summary: blankSummary(),
+    lost: 0,
+  }
+  const wall = board.wallClock.read()
+  appendRecord(journal, KIND.started, startedBytes(board.resetCause, wall === undefined ? NaN : wall))
+  return { keeper: keeper, found: found }
+}
+
+function blankSummary(): Summary {
+  return {
+    session: 0,
+    recipe: '',
+    finished: false,
+    films: 0,
+    baths: 0,
+    sessionSeconds: 0,
+    worstBoundPercent: NaN,
+    leastProgress: NaN,
+    mostProgress: NaN,
+    startCharge: NaN,
+    endCharge: NaN,
+    alarms: 0,
+    darkTimes: 0,
+    wallSeconds: NaN,
+  }
+}
+
+/** Every tick, after the session has stepped. */
+export function keepJournal(keeper: Keeper, base: Base): void {
+  const journal = keeper.journal
+  const session = base.session
+  for (let i = 0; i < session.eventCount; i++) noteEvent(keeper, base, session.events[i])
+  if (base.estimates.nowSeconds >= keeper.dueSeconds || (session.eventCount > 0 && isUnderWay(session.state))) {
+    writeCheckpoint(keeper, base)
+  }
+  if (journal.carryAddress >= 0 || journal.eraseAddress >= 0) {
+    tendJournal(journal, session.want !== 'turn' && base.agitation.view.duty === 0)
+  }
+  if (journal.areasTaken !== keeper.areasTaken) {
+    keeper.areasTaken = journal.areasTaken
+    writeAnew(keeper, base)
+  }
+}
+
+/** A record found no place since this was last asked. */
+export function hasLost(keeper: Keeper): boolean {
+  const more = keeper.journal.lost > keeper.lost
+  keeper.lost = keeper.journal.lost
+  return more
+}
+
+function noteEvent(keeper: Keeper, base: Base, event: SessionEvent): void {
+  if (event.kind === 'bathBegun' && event.bathIndex === 0) beginSession(keeper, base, event.atSeconds)
+  const summary = keeper.summary
+  if (event.kind === 'bathEnded') noteBath(summary, base, event)
+  if (event.kind === 'alarmRaised') summary.alarms++
+  const bytes = eventBytes({
+    session: keeper.session,
+    kind: event.kind,
+    bathIndex: event.bathIndex,
+    alarm: event.number,
+    sessionSeconds: event.atSeconds - keeper.begunAtSeconds,
+    seconds: event.seconds,
+  })
+  if (bytes !== undefined) appendRecord(keeper.journal, KIND.event, bytes)
+  if (event.kind === 'sessionFinished' || event.kind === 'sessionAbandoned') endSession(keeper, base, event)
+}
+
+function beginSession(keeper: Keeper, base: Base, atSeconds: number): void {
+  const session = base.session
+  keeper.session++
+  keeper.begunAtSeconds = atSeconds
+  keeper.begun = {
+    session: keeper.session,
+    recipe: session.recipe.name,
+    films: session.films,
+    filmsPerLitre: session.filmsPerLitre,
+    millilitres: session.millilitres,
+    wallSeconds: wallSeconds(base),
+  }
+  keeper.dueSeconds = atSeconds + CHECKPOINT_SECONDS
+  keeper.summary = blankSummary()
+  keeper.summary.session = keeper.session
+  keeper.summary.recipe = session.recipe.name
+  keeper.summary.films = session.films
+  keeper.summary.startCharge = base.energy.view.charge
+  keeper.summary.wallSeconds = keeper.begun.wallSeconds
+  appendRecord(keeper.journal, KIND.sessionBegun, sessionBegunBytes(keeper.begun))
+}
+
+/** A session that was under way when the power went is gone on with. Its summary counts from here. */
+export function goOnKeeping(
+  keeper: Keeper,
+  base: Base,
+  begun: SessionBegun,
+  before: Checkpoint,
+  darkSeconds: number,
+): void {
+  const nowSeconds = base.estimates.nowSeconds
+  keeper.session = begun.session
+  keeper.begun = begun
+  keeper.begunAtSeconds = nowSeconds - before.sessionSeconds - darkSeconds
+  keeper.dueSeconds = nowSeconds
+  keeper.summary.session = begun.session
+  keeper.summary.recipe = begun.recipe
+  keeper.summary.films = begun.films
+  keeper.summary.baths = before.bathIndex
+  keeper.summary.darkTimes++
+  keeper.summary.wallSeconds = begun.wallSeconds
+}
+
+function noteBath(summary: Summary, base: Base, event: SessionEvent): void {
+  if (isNaN(event.seconds)) return
+  summary.baths++
+  const view = base.clock.view
+  if (base.session.recipe.baths[event.bathIndex].kind !== 'developed') return
+  if (!(view.boundPercent <= summary.worstBoundPercent)) summary.worstBoundPercent = view.boundPercent
+  if (!(view.progress >= summary.leastProgress)) summary.leastProgress = view.progress
+  if (!(view.progress <= summary.mostProgress)) summary.mostProgress = view.progress
+}
+
+function endSession(keeper: Keeper, base: Base, event: SessionEvent): void {
+  const summary = keeper.summary
+  summary.finished = event.kind === 'sessionFinished'
+  summary.sessionSeconds = event.atSeconds - keeper.begunAtSeconds
+  summary.endCharge = base.energy.view.charge
+  appendRecord(keeper.journal, KIND.summary, summaryBytes(summary))
+  // What a board that starts now finds last: nothing is under way.
+  writeCheckpoint(keeper, base)
+  writeLearned(keeper, base)
+  keeper.begun = undefined
+  keeper.dueSeconds = Infinity
+}
+
+function writeAnew(keeper: Keeper, base: Base): void {
+  if (keeper.begun !== undefined) {
+    appendRecord(keeper.journal, KIND.sessionBegun, sessionBegunBytes(keeper.begun))
+    writeCheckpoint(keeper, base)
+  }
+  writeLearned(keeper, base)
+}
+
+function writeLearned(keeper: Keeper, base: Base): void {
+  const clock = base.clock
+  appendRecord(
+    keeper.journal,
+    KIND.learned,
+    learnedBytes({
+      energy: exportLearned(base.energy),
+      lnLag: base.bathSense.observer.lnLag,
+      habits: [clock.reaction, clock.fill, clock.drain],
+    }),
+  )
+}
+
+function writeCheckpoint(keeper: Keeper, base: Base): void {
+  const c = keeper.checkpoint
+  const session = base.session
+  const estimates = base.estimates
+  const nowSeconds = estimates.nowSeconds
+  const observer = base.bathSense.observer
+  c.session = keeper.session
+  c.state = session.state
+  c.bathIndex = session.bathIndex
+  c.cueGiven = session.cueGiven
+  c.insistedOnCharge = session.insistedOnCharge
+  c.sessionSeconds = nowSeconds - keeper.begunAtSeconds
+  c.bathSeconds = nowSeconds - session.contactSeconds
+  c.contentsSeconds = nowSeconds - session.underway.sinceSeconds
+  // The observer is up to a second behind: what is written is for the moment of writing.
+  const behind = nowSeconds - base.bathSense.modelSeconds
+  const perSecond = base.bathSense.counting && observer.progressPerSecond > 0 ? observer.progressPerSecond : 0
+  c.progress = observer.progress + (behind > 0 && behind < 2 ? behind * perSecond : 0)
+  c.progressSigma = Math.sqrt(Math.max(0, observer.covariance[5]))
+  c.progressPerKelvin = observer.progressPerKelvin
+  c.bathCelsius = estimates.bathCelsius
+  c.bodyCelsius = estimates.bodyCelsius
+  c.roomCelsius = estimates.roomCelsius
+  c.charge = base.energy.view.charge
+  c.wallSeconds = wallSeconds(base)
+  appendRecord(keeper.journal, KIND.checkpoint, checkpointBytes(c))
+  keeper.dueSeconds = nowSeconds + CHECKPOINT_SECONDS
+}
+
+function wallSeconds(base: Base): number {
+  const wall = base.board.wallClock.read()
+  return wall === undefined ? NaN : wall
+}
