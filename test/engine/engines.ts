@@ -44,7 +44,7 @@ export async function runOn(engine: EngineName, code: string, options: RunOption
       return inFolder(folder => interpret(folder, code, seconds))
     case 'espruino flash':
       return inFolder(async folder => {
-        await interpret(folder, storing(code), seconds)
+        for (const script of storing(code)) await interpret(folder, script, seconds)
         return interpret(folder, `eval(require("Storage").read("app"));`, seconds)
       })
   }
@@ -90,14 +90,18 @@ async function interpret(folder: string, code: string, seconds: number): Promise
   return lines.split('\n').slice(0, -1)
 }
 
-/** Script that puts a text into the interpreter's flash as the file `app`. */
-function storing(text: string): string {
-  const put: string[] = []
-  for (let at = 0; at < text.length; at += 240) {
-    const part = Buffer.from(text.slice(at, at + 240), 'latin1').toString('base64')
-    put.push(`S.write("app",atob("${part}"),${at}${at === 0 ? `,${text.length}` : ''});`)
+/** Scripts that put a text into the interpreter's flash as the file `app`; each small, since a script is held in memory. */
+function storing(text: string): string[] {
+  const scripts: string[] = []
+  for (let from = 0; from < text.length; from += 24_000) {
+    let script = 'var S=require("Storage");\n'
+    for (let at = from; at < Math.min(from + 24_000, text.length); at += 240) {
+      const part = Buffer.from(text.slice(at, at + 240), 'latin1').toString('base64')
+      script += `S.write("app",atob("${part}"),${at}${at === 0 ? `,${text.length}` : ''});\n`
+    }
+    scripts.push(script)
   }
-  return `var S=require("Storage");\n${put.join('\n')}`
+  return scripts
 }
 
 async function inFolder<T>(work: (folder: string) => Promise<T>): Promise<T> {

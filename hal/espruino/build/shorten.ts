@@ -20,9 +20,13 @@ export interface Shortened {
   map: string
 }
 
-const REWRITING: CompressOptions = { hoist_funs: true, hoist_vars: true, passes: 3 }
+/**
+ * A function used once stays a function of its own: written in place it would be made anew at every call, and at the head
+ * of a `for` the engine takes it for a declaration. Reading a member never has an effect (the engine skips it if unused).
+ */
+const REWRITING: CompressOptions = { hoist_funs: true, passes: 3, reduce_funcs: false, pure_getters: true }
 
-const MOVING: CompressOptions = { defaults: false, hoist_funs: true, hoist_vars: true }
+const MOVING: CompressOptions = { defaults: false, hoist_funs: true }
 
 /** Names that every bundle keeps: the library's, the engine's, the recipe's keys. */
 export function keptNames(root: string): Set<string> {

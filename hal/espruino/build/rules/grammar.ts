@@ -54,6 +54,12 @@ export const GRAMMAR_RULES: readonly Rule[] = [
       above.some((one, i) => one.type === 'ForStatement' && partsOf(one).init === partsOf(above[i - 1] ?? node)),
   },
   {
+    name: 'function-at-for-head',
+    advice: 'At the head of a for it is taken for a declaration: call it before.',
+    on: ['ForStatement'],
+    breaks: ({ node, code }) => code.slice(partsOf(node).init?.start).startsWith('function'),
+  },
+  {
     name: 'long-name',
     advice: 'Names of more than 63 characters are cut off: shorten it.',
     on: ['Identifier'],
