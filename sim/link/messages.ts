@@ -31,6 +31,7 @@ export type LinkTrouble =
   | 'badBundle'
   | 'badParams'
   | 'badRecipe'
+  | 'tooLong'
 
 /** What went wrong on the way to a board. `problems` are the lines to print. */
 export class LinkError extends InputError {
@@ -238,3 +239,11 @@ export const badParams = (text: string, reason: string): LinkError =>
 /** A recipe that the checker refuses; `problems` as it words them. */
 export const badRecipe = (problems: string[]): LinkError =>
   new LinkError('badRecipe', ['Not sent: the recipe has problems.', ...problems])
+
+/** More than the base can take in one request. */
+export const tooLong = (method: string, characters: number, most: number): LinkError =>
+  error(
+    'tooLong',
+    `${method}: ${characters} characters, and the base takes ${most} in one request. Nothing was sent.`,
+    'In a recipe, shorten or leave out `note` and `source`; they are kept in your file.',
+  )

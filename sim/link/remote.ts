@@ -6,9 +6,10 @@
  * A refusal of the base is a `RemoteError`; no reply in time is a `LinkError` (noAnswer). A request is sent once: whether
  * to ask again is for the caller to say, who knows if it may be done twice.
  */
+import { REST_CHARACTERS } from '../../firmware/console/frames.ts'
 import { framed } from './frames.ts'
 import { type Link, pause } from './link.ts'
-import { LinkError, noAnswer } from './messages.ts'
+import { LinkError, noAnswer, tooLong } from './messages.ts'
 import type { Waits } from './waits.ts'
 
 /** The board's line buffer, less what stands round the text. */
@@ -137,31 +138,27 @@ export function remoteOver(link: Link, waits: Waits): Remote {
   const request = async (method: string, params?: unknown, seconds = waits.replySeconds): Promise<unknown> => {
     const id = requests++
     const text = asciiFrame({ jsonrpc: '2.0', id, method, ...(params === undefined ? {} : { params }) })
-    let sentAt = Date.now()
+    if (text.length - 2 > REST_CHARACTERS) throw tooLong(method, text.length - 2, REST_CHARACTERS)
     const reply = expectMessage(link, seconds + 5 * waits.hearSeconds + text.length / 1000, message =>
       isReply(message, id) ? message : undefined,
     )
     // A reply cannot be lost unheard when sending throws first.
     reply.catch(() => {})
     const raw = async (): Promise<void> => {
-      sentAt = Date.now()
       await link.sendPaced(text)
-    }
-    if (way === 'raw') {
-      await raw()
-      const first = await Promise.race([reply, later(waits.hearSeconds * 2, link)])
-      // No reply so far: the session may have ended and the prompt be back; it has thrown the raw text away.
-      if (first === undefined && (await throughPrompt(text))) {
-        way = 'prompt'
-        sentAt = Date.now()
-      }
-    } else if (await throughPrompt(text)) {
-      way = 'prompt'
-    } else {
-      await raw()
       way = 'raw'
     }
-    const message = await Promise.race([reply, later(Math.max(0, seconds - (Date.now() - sentAt) / 1000), link)])
+    let toWaitSeconds = seconds
+    if (way === 'raw') {
+      await raw()
+      const quickSeconds = Math.min(seconds, waits.hearSeconds * 2)
+      const first = await Promise.race([reply, later(quickSeconds, link)])
+      // No reply so far: the session may have ended and the prompt be back; it has thrown the raw text away.
+      if (first === undefined && (await throughPrompt(text))) way = 'prompt'
+      else toWaitSeconds -= quickSeconds
+    } else if (await throughPrompt(text)) way = 'prompt'
+    else await raw()
+    const message = await Promise.race([reply, later(toWaitSeconds, link)])
     if (message === undefined) {
       way = undefined
       throw noAnswer(method, seconds)

@@ -97,7 +97,7 @@ function recipeParams(params: object, name: string, text: string): unknown {
     'recipe',
   )
   if (!report.accepted) throw badRecipe(reportLines(report))
-  return { ...params, recipe }
+  return wrapped ? params : { recipe }
 }
 
 /** What comes with a refusal: problems, each with place, found and allowed, as lines; anything else as it is. */
