@@ -58,6 +58,11 @@ export class SimulatedStore implements ByteStore {
     this.erases[address / this.blockBytes]!++
   }
 
+  /** Only for tests and faults: what radiation and age do to a cell. */
+  flipBit(address: number, bit: number): void {
+    this.cells[address] = (this.cells[address] as number) ^ (1 << bit)
+  }
+
   close(): void {
     this.closed = true
   }

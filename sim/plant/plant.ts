@@ -78,6 +78,8 @@ export interface Plant {
   records: BathTruthRecord[]
   /** What the base's electronics draw, the screen counted in. */
   electronicsWatts: number
+  /** Fault hook: what a driver that is broken or wired wrongly makes of the duty it is given. */
+  driverFault: ((duty: number) => number) | undefined
 }
 
 /** `rates` are the true rates of the baths, `undefined` for a bath by time; `evenness` a fresh one, or none is kept. */
@@ -120,6 +122,7 @@ export function createPlant(
     firstContactSeconds: NaN,
     records: [],
     electronicsWatts: base.power.electronicsWatts + base.power.screenWatts,
+    driverFault: undefined,
   }
   convert(plant)
   measureSupply(plant)
@@ -137,7 +140,8 @@ export function stepPlant(plant: Plant, asked: Asked): void {
   if (act !== 'none') handle(plant, act)
   plant.steps++
   const pins = plant.pins
-  const duty = drivenDuty(pins)
+  const wanted = drivenDuty(pins)
+  const duty = plant.driverFault === undefined ? wanted : plant.driverFault(wanted)
   pins.seconds = ON_SINCE_SECONDS + plant.steps * STEP_SECONDS
   turn(plant, duty)
   const rollers = plant.rollers
