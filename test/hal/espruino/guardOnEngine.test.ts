@@ -55,18 +55,39 @@ async function powerOff(run: Run): Promise<void> {
   await until(run, 'end')
 }
 
-/** Writes files through the prompt as an upload does, each line acknowledged. `seal` makes a file a slot. */
-async function install(folder: string, files: { name: string; text: string; sequence?: number }[]): Promise<void> {
-  const run = powerOn(folder)
+interface Installed {
+  name: string
+  text: string
+  /** Makes the file a slot. */
+  sequence?: number
+}
+
+/** This build of the interpreter loses a character of its input now and then, on a busy machine more often: from the start again. */
+async function install(folder: string, files: Installed[]): Promise<void> {
+  for (let attempt = 0; ; attempt++) {
+    const run = powerOn(folder)
+    try {
+      await writeFiles(run, files)
+      return
+    } catch (problem) {
+      if (attempt === 4) throw problem
+    } finally {
+      await powerOff(run)
+    }
+    rmSync(join(folder, 'espruino.flash'), { force: true })
+  }
+}
+
+/** Writes files through the prompt as an upload does, each line acknowledged. */
+async function writeFiles(run: Run, files: Installed[]): Promise<void> {
   await until(run, '>')
   let lines = 0
   const write = async (name: string, text: string, at: number, size: number): Promise<void> => {
     const data = Buffer.from(text, 'latin1').toString('base64')
     const sized = size > 0 ? `,${size}` : ''
-    run.child.stdin.write(
-      `\x10require("Storage").write("${name}",atob("${data}"),${at}${sized});print("<ok${++lines}>")\n`,
-    )
-    await until(run, `<ok${lines}>`)
+    const line = `require("Storage").write("${name}",atob("${data}"),${at}${sized});print("<ok${++lines}>")`
+    run.child.stdin.write(`\x10${line}\n`)
+    await until(run, `<ok${lines}>`, 8)
   }
   for (const { name, text: firmware, sequence } of files) {
     const text = padded(firmware)
@@ -74,7 +95,6 @@ async function install(folder: string, files: { name: string; text: string; sequ
     for (let at = 0; at < text.length; at += 240) await write(name, text.slice(at, at + 240), at, at === 0 ? size : 0)
     if (sequence !== undefined) await write(name, makeSeal(sequence, text, crcOfText), text.length, 0)
   }
-  await powerOff(run)
 }
 
 const GOOD =
@@ -155,12 +175,12 @@ if (INTERPRETER) {
   )
 
   test.concurrent('a firmware stays in flash on the interpreter: its functions take next to no memory', () => {
-    const body = 'x=x*1.0001+Math.sin(x);'.repeat(900)
+    const body = 'x=x*1.0001+Math.sin(x);'.repeat(260)
     const big = `var before=process.memory().usage;function f(x){${body}return x}print("takes",process.memory().usage-before)`
     return withBoth(big, async folder => {
       const run = powerOn(folder)
       await until(run, /takes \d+/)
-      // From memory it would be a tenth of its 20,000 bytes.
+      // From memory it would be a tenth of its 6,000 bytes.
       expect(Number(/takes (\d+)/.exec(run.output)?.[1])).toBeLessThan(50)
       await powerOff(run)
     })
