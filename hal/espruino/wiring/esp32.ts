@@ -17,7 +17,7 @@ export const esp32: Wiring = {
   clockKeptBy: 'memory',
   analog: { bits: 12, samples: 16, referenceVolts: 3.3 },
   probePin: 'D34',
-  supply: { packPin: 'D35', upperOhms: 220000, lowerOhms: 100000, ampsPin: 'D36', voltsPerAmp: 1 },
+  supply: { packPin: 'D35', upperOhms: 270000, lowerOhms: 100000, ampsPin: 'D36', voltsPerAmp: 1 },
   motor: { driver: 'twoPins', pulsePin: 'D27', backPin: 'D4', hertz: 20000 },
   shaft: { pin: 'D32', edge: 'rising', prescale: 1, edgesPerSecondAtMost: 35 },
   tank: { pin: 'D33', edge: 'rising', prescale: 1, edgesPerSecondAtMost: 2 },
