@@ -25,17 +25,15 @@ import { createFakeStorage, type FakeStorage } from './fakeStorage.ts'
 
 export const crcOfText = (text: string): number => crc32(Buffer.from(text, 'latin1'))
 
-/** The guard of a wiring as it is built for a base. */
-export async function builtGuard(wiring: Wiring): Promise<string> {
+/** A bundle as it is built for a board. */
+export async function builtEntry(entry: string, define: { [name: string]: string }): Promise<string> {
   const root = fileURLToPath(new URL('../../..', import.meta.url))
-  const built = await bundle({
-    entry: 'hal/espruino/guard/guard.ts',
-    root,
-    define: { EVENBATH_GUARD: guardFacts(wiring) },
-    short: true,
-  })
-  return built.code
+  return (await bundle({ entry, root, define, short: true })).code
 }
+
+/** The guard of a wiring as it is built for a base. */
+export const builtGuard = (wiring: Wiring): Promise<string> =>
+  builtEntry('hal/espruino/guard/guard.ts', { EVENBATH_GUARD: guardFacts(wiring) })
 
 /** Pads a text as the build does. */
 export const padded = (text: string): string => text.padEnd(Math.ceil(text.length / 4) * 4)

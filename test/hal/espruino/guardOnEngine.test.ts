@@ -4,13 +4,15 @@
  * would, where this build of the interpreter has none.
  */
 import { type ChildProcessWithoutNullStreams, spawn } from 'node:child_process'
-import { mkdtempSync, rmSync } from 'node:fs'
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { beforeAll, expect, test } from 'vitest'
 import { GUARD_FILE, makeSeal, TRAILER_BYTES } from '../../../hal/espruino/guard/slots.ts'
 import { pico } from '../../../hal/espruino/wiring/pico.ts'
-import { builtGuard, crcOfText, padded } from './guardBench.ts'
+import { createFakeFlash } from './fakeFlash.ts'
+import { createFakeStorage } from './fakeStorage.ts'
+import { builtEntry, builtGuard, crcOfText, padded } from './guardBench.ts'
 
 const INTERPRETER = process.env['ESPRUINO']
 if (!INTERPRETER) console.info('ESPRUINO is not set: the guard on the interpreter itself is left out.')
@@ -185,4 +187,35 @@ if (INTERPRETER) {
       await powerOff(run)
     })
   }, 60_000)
+
+  test.concurrent('the interpreter reads a store that the fake one left torn, and what it writes after mending is whole to both', async () => {
+    const folder = mkdtempSync(join(tmpdir(), 'mend-'))
+    const mend = await builtEntry('test/hal/espruino/mendEntry.ts', {})
+    for (const steps of [1, 2, 3, 20]) {
+      const flash = createFakeFlash(262_144, 1024)
+      const storage = createFakeStorage(flash)
+      storage.write('mend', mend)
+      storage.write('old', 'what was there')
+      flash.cutAfterSteps(steps, true)
+      expect(() => storage.write('cut', 'x'.repeat(900))).toThrow()
+      writeFileSync(join(folder, 'espruino.flash'), flash.bytes)
+      const run = powerOn(folder)
+      await until(run, '>')
+      run.child.stdin.write('\x10eval(require("Storage").read("mend"))\n')
+      await until(run, 'mended')
+      run.child.stdin.write('\x10var s=require("Storage");s.write("new","what came");s.write("more","and more")\n')
+      run.child.stdin.write('\x10print("<"+s.read("old")+s.read("new")+s.read("more")+">")\n')
+      await until(run, '<what was therewhat cameand more>')
+      await powerOff(run)
+      flash.powerOn()
+      flash.bytes.set(readFileSync(join(folder, 'espruino.flash')))
+      expect([storage.checkAtPowerOn(), storage.read('old'), storage.read('new'), storage.read('more')]).toEqual([
+        true,
+        'what was there',
+        'what came',
+        'and more',
+      ])
+    }
+    rmSync(folder, { recursive: true, force: true })
+  }, 120_000)
 }
