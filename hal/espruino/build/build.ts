@@ -9,7 +9,7 @@ import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { crc32 } from 'node:zlib'
 import { bundle } from './bundle.ts'
-import { type BundleRow, definesOf } from './bundles.ts'
+import { type BundleRow, definesOf, wiringName } from './bundles.ts'
 import { breaches } from './rules/engineRules.ts'
 import { type Sizes, sizesOf } from './sizes.ts'
 import { sourceAt } from './sourceMap.ts'
@@ -39,7 +39,7 @@ export async function buildAll(rows: readonly BundleRow[], root: string = ROOT):
   const all: Built[] = []
   for (const row of rows) {
     const { code, map } = await bundle({ entry: row.entry, root, define: definesOf(row, version), short: true, spoken })
-    const text = stamped(code, `//evenbath ${version} ${row.wiring} ${row.kind}`)
+    const text = stamped(code, `//evenbath ${version} ${wiringName(row)} ${row.kind}`)
     const lower = lineLower(map, `${row.name}.js`)
     refuse(row.name, text, lower)
     all.push({ row, code: text, map: lower, crc32: hex(crc32(text)), sizes: sizesOf(text, lower) })
@@ -79,7 +79,7 @@ export function manifestOf(all: readonly Built[], version: string): Manifest {
     bundles: all.map(({ row, code, crc32 }) => ({
       file: `${row.name}.js`,
       kind: row.kind,
-      wiring: row.wiring,
+      wiring: wiringName(row),
       bytes: code.length,
       crc32,
     })),

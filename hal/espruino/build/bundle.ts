@@ -71,6 +71,7 @@ export async function bundle(options: BundleOptions): Promise<Bundle> {
     format: 'iife',
     target: 'es5',
     charset: 'ascii',
+    tsconfigRaw: '{}',
     sourcemap: 'external',
     outfile: 'bundle.js',
     // The engine has no RangeError.

@@ -1,31 +1,60 @@
-/** The bundles that the build makes: what each starts from, and for which board. */
+/** The bundles that the build makes: what each starts from, for which board, and what the reduced ones leave out. */
+import { guardFacts } from '../guard/wired.ts'
+import { esp32 } from '../wiring/esp32.ts'
+import { pico } from '../wiring/pico.ts'
+import { stm32f4 } from '../wiring/stm32f4.ts'
+import type { Wiring } from '../wiring/wiring.ts'
+
 export interface BundleRow {
   /** Name of the file in dist/, without its ending. */
   name: string
   /** Path from the project's top. */
   entry: string
   kind: 'guard' | 'firmware' | 'rehearsal'
-  /** The wiring it is for; `any` for one that asks nothing of the pins. */
-  wiring: string
-  /** True of a build for a board with one slot: see `REDUCED`. */
-  reduced?: boolean
-  /** Left out of a board's slot: it prints its trace wherever it is run, and has no hardware. */
-  engineTest?: boolean
+  /** The board it is for; undefined for one that asks nothing of the pins. */
+  wiring: Wiring | undefined
 }
 
+const WIRINGS: readonly Wiring[] = [pico, stm32f4, esp32]
+
 export const BUNDLES: readonly BundleRow[] = [
-  { name: 'rehearsal', entry: 'sim/rehearsal/entries/trace.ts', kind: 'rehearsal', wiring: 'any', engineTest: true },
+  ...WIRINGS.map(guardOf),
+  ...WIRINGS.map(firmwareOf),
+  // Prints its trace on whatever engine runs it; has no hardware.
+  { name: 'rehearsal', entry: 'sim/rehearsal/entries/trace.ts', kind: 'rehearsal', wiring: undefined },
 ]
+
+function guardOf(wiring: Wiring): BundleRow {
+  return { name: `guard-${wiring.name}`, entry: 'hal/espruino/guard/guard.ts', kind: 'guard', wiring }
+}
+
+function firmwareOf(wiring: Wiring): BundleRow {
+  return { name: wiring.name, entry: `hal/espruino/entries/${wiring.name}.ts`, kind: 'firmware', wiring }
+}
 
 /** The most bytes of a firmware text on the reference board. */
 export const BUDGET_BYTES = 45_000
 
+/** What a build for a board with one slot leaves out. */
+export const LEFT_OUT_WHEN_REDUCED: readonly string[] = ['checking a recipe sent over the serial line']
+
+export function isReduced(row: BundleRow): boolean {
+  return row.wiring?.slots === 1
+}
+
 /** The constants that a bundle's sources may ask for, each as the text of an expression. */
 export function definesOf(row: BundleRow, version: string): { [name: string]: string } {
-  return {
+  const defines: { [name: string]: string } = {
     EVENBATH_VERSION: JSON.stringify(version),
-    EVENBATH_WIRING: JSON.stringify(row.wiring),
+    EVENBATH_WIRING: JSON.stringify(wiringName(row)),
     EVENBATH_KIND: JSON.stringify(row.kind),
-    EVENBATH_REDUCED: String(row.reduced ?? false),
+    EVENBATH_REDUCED: String(isReduced(row)),
   }
+  if (row.wiring !== undefined) defines['EVENBATH_GUARD'] = guardFacts(row.wiring)
+  return defines
+}
+
+/** The wiring as the first line and the manifest name it. */
+export function wiringName(row: BundleRow): string {
+  return row.wiring?.name ?? 'any'
 }

@@ -10,7 +10,7 @@ import { existsSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { parseArgs } from 'node:util'
 import { type Built, buildAll, ROOT, writeAll } from './build.ts'
-import { BUDGET_BYTES, BUNDLES } from './bundles.ts'
+import { BUDGET_BYTES, BUNDLES, isReduced, LEFT_OUT_WHEN_REDUCED, wiringName } from './bundles.ts'
 
 async function main(): Promise<number> {
   const { values, positionals } = parseArgs({
@@ -40,7 +40,7 @@ function reported({ row, code, crc32, sizes }: Built): object {
   return {
     name: row.name,
     kind: row.kind,
-    wiring: row.wiring,
+    wiring: wiringName(row),
     bytes: code.length,
     budgetBytes: BUDGET_BYTES,
     crc32,
@@ -60,9 +60,13 @@ function table({ row, code, crc32, sizes }: Built, files: boolean): string {
           ),
         ]
       : [line('bytes in all', code.length)]
-  return [`dist/${row.name}.js  crc32 ${crc32}`, ...parts.map(([name, bytes]) => line(name, bytes)), ...budget].join(
-    '\n',
-  )
+  const reduced =
+    isReduced(row) && row.kind === 'firmware' ? `, reduced: without ${LEFT_OUT_WHEN_REDUCED.join(', ')}` : ''
+  return [
+    `dist/${row.name}.js  crc32 ${crc32}${reduced}`,
+    ...parts.map(([name, bytes]) => line(name, bytes)),
+    ...budget,
+  ].join('\n')
 }
 
 main().then(

@@ -5,6 +5,7 @@
  */
 import type {
   Function as AnyFunction,
+  CatchClause,
   ForStatement,
   Identifier,
   Node,
@@ -114,16 +115,20 @@ function variables(program: Program): Map<Scope, Map<string, Declared>> {
     ids.get(node)?.places.push(place)
     const parent = place.above[place.above.length - 1]
     if (isScope(parent) && (parent as AnyFunction).id === node) return
-    const owner = nearest(
-      place.above,
-      one => isScope(one) && (found.get(one as Scope)?.has(name) || isParameter(one as Scope, name)),
-    )
-    found
-      .get(owner as Scope)
-      ?.get(name)
-      ?.uses.push(place)
+    const owner = nearest(place.above, one => owns(one, name, found))
+    const names = found.get(owner as Scope)
+    names?.get(name)?.uses.push(place)
   })
   return found
+}
+
+/** True of what a name at some place inside belongs to: what is caught has a name of its own. */
+function owns(node: Node, name: string, found: Map<Scope, Map<string, Declared>>): boolean {
+  if (node.type === 'CatchClause') {
+    const { param } = node as CatchClause
+    return param?.type === 'Identifier' && param.name === name
+  }
+  return isScope(node) && (found.get(node as Scope)?.has(name) || isParameter(node as Scope, name))
 }
 
 function isScope(node: Node): boolean {
