@@ -3,11 +3,11 @@
  * line, so a text can start and die hours later: it is checked here, before it is written anywhere.
  */
 import { type Node, type Program, parse } from 'acorn'
-import { fullAncestor } from 'acorn-walk'
+import { full, fullAncestor } from 'acorn-walk'
 import { lateVariables } from '../moveVariables.ts'
 import { GRAMMAR_RULES } from './grammar.ts'
 import { LIBRARY_RULES } from './library.ts'
-import { partsOf, type Rule } from './rule.ts'
+import { memberName, partsOf, type Rule } from './rule.ts'
 
 export interface Breach {
   rule: string
@@ -47,6 +47,7 @@ export function breaches(code: string): Breach[] {
   }
   for (const offset of lateFunctions(program)) whole('late-function', offset)
   for (const [scope] of lateVariables(program)) whole('late-variable', scope.start)
+  const given = givenMembers(program)
   const byKind = new Map<string, Rule[]>()
   for (const rule of NODE_RULES) for (const kind of rule.on) byKind.set(kind, [...(byKind.get(kind) ?? []), rule])
   fullAncestor(program, (node, _state, ancestors) => {
@@ -54,10 +55,20 @@ export function breaches(code: string): Breach[] {
     if (rules === undefined) return
     const above = ancestors.slice(0, -1).reverse()
     for (const { name, advice, breaks } of rules) {
-      if (breaks({ node, above, code })) found.push({ rule: name, advice, offset: node.start })
+      if (breaks({ node, above, code, given })) found.push({ rule: name, advice, offset: node.start })
     }
   })
   return found.sort((one, other) => one.offset - other.offset)
+}
+
+function givenMembers(program: Program): Set<string> {
+  const given = new Set<string>()
+  full(program, node => {
+    const { key, left } = partsOf(node)
+    if (node.type === 'Property') given.add(key.name ?? String(key.value))
+    if (node.type === 'AssignmentExpression') given.add(memberName(left) ?? '')
+  })
+  return given
 }
 
 /** Functions declared after a statement that may call them, or in a branch. */

@@ -3,12 +3,9 @@ import { MISSING_GLOBALS, MISSING_METHODS, MISSING_STATICS } from './missing.ts'
 import { memberName, type Parts, partsOf, type Rule } from './rule.ts'
 
 const GLOBALS = new Set(MISSING_GLOBALS)
-/** Without one that a text has and a list has not: what it is called on cannot be told from here. */
-const METHODS = new Set(
-  Object.values(MISSING_METHODS)
-    .flat()
-    .filter(name => name !== 'lastIndexOf'),
-)
+const METHODS = new Set(Object.values(MISSING_METHODS).flat())
+/** A text has these and a list has not: seen only where the list is written out. */
+const SHARED_METHODS = new Set(['lastIndexOf'])
 
 export const LIBRARY_RULES: readonly Rule[] = [
   {
@@ -33,14 +30,13 @@ export const LIBRARY_RULES: readonly Rule[] = [
   },
   {
     name: 'missing-method',
-    advice: 'The engine has no such method; a method of our own needs another name.',
+    advice: 'The engine has no such method.',
     on: ['CallExpression'],
-    breaks: ({ node }) => {
+    breaks: ({ node, given }) => {
       const { callee } = partsOf(node)
       const name = memberName(callee) ?? ''
-      if (callee.type === 'MemberExpression' && callee.object.type === 'ArrayExpression' && name === 'lastIndexOf')
-        return true
-      if (!METHODS.has(name)) return false
+      if (!METHODS.has(name) || given.has(name)) return false
+      if (SHARED_METHODS.has(name)) return callee.object.type === 'ArrayExpression'
       return !['Object', 'Math', 'E'].includes(callee.object.name)
     },
   },

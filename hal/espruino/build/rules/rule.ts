@@ -8,6 +8,8 @@ export interface Seen {
   above: Node[]
   /** The whole text. */
   code: string
+  /** Members that the text gives to objects of its own. */
+  given: ReadonlySet<string>
 }
 
 export interface Rule {
