@@ -41,7 +41,7 @@ const WATCHDOG_SECONDS = 8
 const BEAT_MILLISECONDS = 2000
 /** 76 s: the firmware has a minute to be healthy, and its start to make. */
 const PROBATION_BEATS = 38
-/** In the first 10 s any uncaught exception is the firmware's; later it may be a slip at the prompt. */
+/** In the first 10 s what goes wrong is the firmware's doing; later it may be a slip at the prompt. */
 const STARTING_BEATS = 5
 
 /** What the firmware finds as the global `guard`. */
@@ -83,11 +83,15 @@ const onProbation = (slot: Slot, guard: Guard): void => {
   let beats = 0
   store.write(slot.name, 'TRY' + (slot.tries + 1), tryOffset(slot))
   E.enableWatchdog(WATCHDOG_SECONDS, false)
+  const isStarting = (): boolean => !guard.good && beats < STARTING_BEATS
   process.on('uncaughtException', problem => {
-    if (guard.good || beats >= STARTING_BEATS) return
+    if (!isStarting()) return
     print('firmware failed: ' + problem)
     // Time for the line above to leave.
     setTimeout(restart, 500)
+  })
+  E.on('errorFlag', flags => {
+    if (isStarting() && flags.indexOf('MEMORY') >= 0) restart()
   })
   const beating = setInterval(() => {
     beats++
