@@ -101,7 +101,7 @@ function tellStep(step: UploadStep, line: ProgressLine): void {
   switch (step.step) {
     case 'found': {
       const runs = step.firmware === undefined ? 'no firmware runs' : `firmware ${step.firmware} runs, no session`
-      line.say(`Found a ${step.board} with engine ${step.engineVersion}; ${runs}.`)
+      line.say(`Found ${step.board} (engine ${step.engineVersion}); ${runs}.`)
       break
     }
     case 'tidying':
@@ -126,12 +126,10 @@ function tellStep(step: UploadStep, line: ProgressLine): void {
       line.say('Restarting.')
       break
     case 'waiting':
-      line.progress('Waiting for its first healthy minute', step.elapsedSeconds, step.ofSeconds, clock)
+      line.waiting('Waiting for its first healthy minute', step.elapsedSeconds)
       break
   }
 }
-
-const clock = (seconds: number): string => `${Math.round(seconds)} s`
 
 /** How it ended, for people: what is, then what to do. */
 export function outcome(report: UploadReport, bundle: BundleText): string[] {
@@ -158,7 +156,8 @@ export function outcome(report: UploadReport, bundle: BundleText): string[] {
     case 'notStarted':
       return [
         `${name} is in ${report.slot}, but no firmware answers; the board is at its prompt.`,
-        'Press its reset button and wait 10 seconds; the guard tries it once more, then the firmware before.',
+        'The guard gives a firmware two tries and then starts the one before, if there is one. Upload another build, or',
+        'press the reset button, wait 10 seconds, and ask `talk --port … describe` what runs.',
         ...saidLines(report.said),
       ]
     case 'silent':

@@ -4,6 +4,8 @@
  */
 
 const WIDTH = 79
+/** Off a terminal a wait is told of so often. */
+const WAITING_SECONDS = 20
 
 export class ProgressLine {
   private shown = false
@@ -32,7 +34,6 @@ export class ProgressLine {
     if (doing !== this.doing) {
       this.end()
       this.doing = doing
-      this.quarter = -1
       this.startedAt = Date.now()
       this.startedWith = done
     }
@@ -47,11 +48,26 @@ export class ProgressLine {
     }
   }
 
+  /** So long already; how long it will take is not known. */
+  waiting(doing: string, seconds: number): void {
+    if (doing !== this.doing) this.end()
+    this.doing = doing
+    const text = `${doing}: ${Math.round(seconds)} s`
+    if (this.changing) {
+      this.screen.write(`\r${text.padEnd(WIDTH).slice(0, WIDTH)}`)
+      this.shown = true
+    } else if (Math.floor(seconds / WAITING_SECONDS) > this.quarter) {
+      this.quarter = Math.floor(seconds / WAITING_SECONDS)
+      this.words(text)
+    }
+  }
+
   /** Leaves what stands on the terminal and goes on below it. */
   end(): void {
     if (this.shown) this.screen.write('\n')
     this.shown = false
     this.doing = ''
+    this.quarter = -1
   }
 
   private left(done: number, all: number): string {

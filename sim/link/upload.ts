@@ -43,7 +43,7 @@ export type UploadStep =
   | { step: 'sealed'; slot: string }
   | { step: 'present'; slot: string }
   | { step: 'restarting' }
-  | { step: 'waiting'; elapsedSeconds: number; ofSeconds: number }
+  | { step: 'waiting'; elapsedSeconds: number }
 
 /** How it ended on the base. */
 export type UploadEnd =
@@ -309,7 +309,7 @@ async function awaitHealthy(
       // An interrupt in the guard's first seconds would keep the firmware off; a request is only thrown away.
       await Promise.race([pause(waits.pollSeconds), link.gone]).catch(() => {})
     }
-    options.report({ step: 'waiting', elapsedSeconds: elapsed(), ofSeconds: waits.healthySeconds })
+    options.report({ step: 'waiting', elapsedSeconds: elapsed() })
     // The guard gives it two starts.
     const limit = seen === undefined ? waits.startSeconds : waits.healthySeconds * (restarted ? 2 : 1)
     if (elapsed() > limit) break

@@ -146,7 +146,7 @@ test.concurrent('flash says in plain words what it does and how it ended', async
     QUICK,
   )
   expect(code).toBe(0)
-  expect(said.join('\n')).toMatch(/Found a RP2040_PICO with engine 2v29; no firmware runs/)
+  expect(said.join('\n')).toMatch(/Found RP2040_PICO .engine 2v29.; no firmware runs/)
   expect(said.join('\n')).toMatch(/CRC is right/)
   expect(said.at(-1)).toBe('Firmware 1 runs from eb.a and has had its first healthy minute. The base is ready.')
   expect(JSON.parse(printed.join(''))).toMatchObject({ end: 'healthy', slot: 'eb.a', wiring: 'pico', kind: 'firmware' })
