@@ -18,14 +18,25 @@ import type { Learned } from './journal/learnedPayload.ts'
 import type { Checkpoint, SessionBegun } from './journal/payloads.ts'
 import { planSession } from './planning.ts'
 import type { Recipe } from './recipe/recipe.ts'
-import { TURNING_ROOM_FACTOR, WATER_JOULES_PER_MILLILITRE_KELVIN } from './sense/heat.ts'
+import { WATER_JOULES_PER_MILLILITRE_KELVIN } from './sense/heat.ts'
 import { celsiusOfProbe, resumeBath } from './sense/resumeBath.ts'
 import { raiseAlarm } from './session/alarms.ts'
 import { SESSION_LOST } from './session/alarmTable.ts'
+import { expectedPourCelsius, expectedPourSigmaCelsius } from './session/pour.ts'
 import { isUnderWay, resumeSession } from './session/resumeSession.ts'
 
 /** What a room has that nobody measures (assumed). */
 const BELIEVED_ROOM_CELSIUS = 20
+
+/** No restart is shorter: so long the probe has stood in the bath besides what the checkpoint says. */
+const LEAST_DARK_SECONDS = 2
+/** A bath younger than this at the checkpoint was still being poured, or had not yet warmed the probe (assumed). */
+const POURED_SECONDS = 15
+/** A probe that has settled, and a bath reckoned from what was poured (assumed). */
+const SETTLED_SIGMA_CELSIUS = 0.2
+const UNSETTLED_SIGMA_CELSIUS = 1.5
+/** A drain may take so much longer than this operator's usual (assumed). */
+const SLOW_DRAIN_SECONDS = 3
 
 /** At the start, before the first tick. Gives how long it was dark where a session is gone on with, else `undefined`. */
 export function recallJournal(
@@ -62,8 +73,8 @@ function goOn(
     filmsPerLitre: begun.filmsPerLitre,
   })
   const session = base.session
-  const probeCelsius = celsiusOfProbe(base.bathSense, base.board.probe.read())
-  const dark = reckonDark(base, before, probeCelsius, session.millilitres[0])
+  const bathNow = reckonBath(base, before, recipe, session.millilitres[0])
+  const dark = reckonDark(base, before, bathNow, session.millilitres[0])
   const bath = recipe.baths[before.bathIndex]
   const inTank = !isNaN(before.bathSeconds)
   resumeSession(
@@ -81,23 +92,32 @@ function goOn(
   beginSession(base.energy)
   budgetSession(base.energy, recipe, base.tank, before.bathIndex, NaN)
   if (inTank) {
-    const rate = session.rates[before.bathIndex]
-    const inDark = darkProgress(rate, dark, before.bathCelsius, probeCelsius)
+    beginBath(base.clock, bath, begun.filmsPerLitre, session.rates[before.bathIndex], recipe.pour)
+    const drainLeft = base.clock.drain.meanSeconds - before.contentsSeconds
+    const inDark = darkProgress(
+      session.rates[before.bathIndex],
+      before.state === 'draining' ? drainedIn(dark, drainLeft) : dark,
+      bathNow.meanThenCelsius,
+      bathNow.celsius,
+      bathNow.sigmaBetweenCelsius,
+    )
     const sigma = Math.sqrt(before.progressSigma * before.progressSigma + inDark.sigma * inDark.sigma)
     resumeBath(
       base.bathSense,
       session.underway,
       {
-        bathCelsius: before.bathCelsius,
-        bodyCelsius: before.bodyCelsius,
+        probeCelsius: bathNow.probeCelsius,
+        bathCelsius: bathNow.celsius,
+        bathSigmaCelsius: bathNow.sigmaCelsius,
+        bodyCelsius: bathNow.celsius,
         progress: before.progress + inDark.progress,
         progressSigma: sigma,
         progressPerKelvin: before.progressPerKelvin,
       },
-      probeCelsius,
       nowSeconds,
     )
-    beginBath(base.clock, bath, begun.filmsPerLitre, rate, recipe.pour)
+    // A tank that has run empty in the dark acts no more, whenever the press comes that says so.
+    if (before.state === 'draining' && dark.seconds > drainLeft) base.bathSense.counting = false
     resumeClock(base.clock, session.underway, session.contactSeconds, nowSeconds)
     beginProgramme(base.agitation, recipe.agitations[bath.agitation], nowSeconds)
   }
@@ -105,7 +125,56 @@ function goOn(
   return dark
 }
 
-function reckonDark(base: Base, before: Checkpoint, probeCelsius: number, millilitres: number): DarkTime {
+/** What was left to drain acts for no longer than a slow hand drains. */
+function drainedIn(dark: DarkTime, leftSeconds: number): DarkTime {
+  const left = Math.max(0, leftSeconds)
+  return {
+    seconds: Math.min(dark.seconds, left),
+    leastSeconds: Math.min(dark.leastSeconds, 0.5 * left),
+    mostSeconds: Math.min(dark.mostSeconds, 1.5 * left + SLOW_DRAIN_SECONDS),
+  }
+}
+
+/** The bath as far as it can be known before the first tick. */
+interface BathReckoned {
+  /** NaN where the probe says nothing. */
+  probeCelsius: number
+  celsius: number
+  sigmaCelsius: number
+  /** At the checkpoint, when bath and tank had evened out; and between the two, as the film had it at first. */
+  evenedThenCelsius: number
+  thenSigmaCelsius: number
+  meanThenCelsius: number
+  sigmaBetweenCelsius: number
+}
+
+/** A probe that has stood in the bath for long enough says what it is; how much of the way is left, its lag tells. */
+function reckonBath(base: Base, before: Checkpoint, recipe: Recipe, millilitres: number): BathReckoned {
+  // Whoever was pouring then had not poured enough for the probe to tell: what is meant to be poured says more.
+  const poured = before.bathSeconds < POURED_SECONDS
+  const thenCelsius = poured ? expectedPourCelsius(recipe, before.bathIndex) : before.bathCelsius
+  const thenSigma = poured ? expectedPourSigmaCelsius(recipe, before.bathIndex) : before.bathSigmaCelsius
+  const liquid = WATER_JOULES_PER_MILLILITRE_KELVIN * millilitres
+  const body = base.tank.heatJoulesPerKelvin
+  const evened = (thenCelsius * liquid + before.bodyCelsius * body) / (liquid + body)
+  const probe = celsiusOfProbe(base.bathSense, base.board.probe.read())
+  const lagSeconds = Math.exp(base.bathSense.observer.lnLag)
+  const unsettled = isNaN(probe) ? 1 : Math.exp(-(before.bathSeconds + LEAST_DARK_SECONDS) / lagSeconds)
+  const celsius = unsettled < 1 ? probe + unsettled * (evened - probe) : evened
+  const unsettledSigma = unsettled * (UNSETTLED_SIGMA_CELSIUS + thenSigma)
+  const apart = thenCelsius - evened
+  return {
+    probeCelsius: probe,
+    celsius: celsius,
+    sigmaCelsius: Math.sqrt(SETTLED_SIGMA_CELSIUS * SETTLED_SIGMA_CELSIUS + unsettledSigma * unsettledSigma),
+    evenedThenCelsius: evened,
+    meanThenCelsius: evened + apart / 2,
+    sigmaBetweenCelsius: Math.sqrt(thenSigma * thenSigma + (apart * apart) / 4 + unsettledSigma * unsettledSigma),
+    thenSigmaCelsius: thenSigma,
+  }
+}
+
+function reckonDark(base: Base, before: Checkpoint, bathNow: BathReckoned, millilitres: number): DarkTime {
   const observer = base.bathSense.observer
   const wall = base.board.wallClock.read()
   const room = before.roomCelsius
@@ -114,11 +183,14 @@ function reckonDark(base: Base, before: Checkpoint, probeCelsius: number, millil
     resetCause: base.board.resetCause,
     wallThenSeconds: before.wallSeconds,
     wallNowSeconds: wall === undefined ? NaN : wall,
-    bathThenCelsius: before.bathCelsius,
-    bathNowCelsius: probeCelsius,
+    bathThenCelsius: bathNow.evenedThenCelsius,
+    bathNowCelsius: bathNow.celsius,
+    dropSigmaCelsius: Math.sqrt(
+      bathNow.sigmaCelsius * bathNow.sigmaCelsius + bathNow.thenSigmaCelsius * bathNow.thenSigmaCelsius,
+    ),
     roomCelsius: isNaN(room) ? BELIEVED_ROOM_CELSIUS : room,
     roomMeasured: !isNaN(room),
-    coolingPerSecond: observer.heat.roomWattsPerKelvin / TURNING_ROOM_FACTOR / heat,
+    coolingPerSecond: observer.heat.roomWattsPerKelvin / heat,
   })
 }
 

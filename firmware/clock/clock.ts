@@ -30,7 +30,8 @@ const NEAR_SECONDS = 15
 const BOUND_SIGMA = 2.1
 /** What the arithmetic leaves even when all is known: one sigma as a fraction (measured on the bench). */
 const ARITHMETIC_SIGMA = 0.0005
-const MOST_BOUND_PERCENT = 99
+/** More is not told apart: nothing is known then. */
+const MOST_BOUND_PERCENT = 9999
 
 /** A press was made: how long after its cue, or after the press before it. */
 export function learnPress(clock: Clock, kind: 'reaction' | 'fill' | 'drain', seconds: number): void {

@@ -6,7 +6,7 @@
  * Figures that are missing only widen what is said; nothing here fails.
  */
 import type { ResetCause } from '../../hal/board.ts'
-import { type Rate, secondsAt } from '../recipe/rate.ts'
+import { type Rate, secondsAt, sensitivityAt } from '../recipe/rate.ts'
 
 /** Since the checkpoint, which is older than the cut by up to its interval. */
 export interface DarkTime {
@@ -20,9 +20,11 @@ export interface DarkFacts {
   /** By the wall clock at the checkpoint and now; NaN without one. */
   wallThenSeconds: number
   wallNowSeconds: number
-  /** NaN where nothing is known. */
+  /** Bath and tank evened out; NaN where nothing is known. */
   bathThenCelsius: number
   bathNowCelsius: number
+  /** One sigma of the difference between the two. */
+  dropSigmaCelsius: number
   roomCelsius: number
   /** A room thermistor, not a belief, says the room. */
   roomMeasured: boolean
@@ -41,7 +43,6 @@ const RESTART_MOST_SECONDS = 12
 export const DARK_AT_MOST_SECONDS = 7200
 /** What is not known of cooling (volume, draught, tank standing or lying): a factor either way (assumed). */
 const COOLING_FACTOR = 1.6
-const PROBE_SIGMA_CELSIUS = 0.15
 const MEASURED_ROOM_SIGMA_CELSIUS = 1
 const BELIEVED_ROOM_SIGMA_CELSIUS = 4
 
@@ -69,23 +70,30 @@ function darkByCooling(facts: DarkFacts): DarkTime {
   const then = cooler * facts.bathThenCelsius
   const now = cooler * facts.bathNowCelsius
   const room = cooler * facts.roomCelsius
+  // NaN where no time would have made it so.
   const seconds = (dropped: number, roomCelsius: number, perSecond: number): number => {
     const fromRoom = then - roomCelsius
     const left = fromRoom - dropped
     if (dropped <= 0) return 0
-    return left > 0 ? Math.log(fromRoom / left) / perSecond : DARK_AT_MOST_SECONDS
+    return left > 0 ? Math.log(fromRoom / left) / perSecond : NaN
   }
+  const reach = 2 * facts.dropSigmaCelsius
   const drop = then - now
   const rate = facts.coolingPerSecond
   const middle = seconds(drop, room, rate)
-  const least = seconds(drop - 2 * PROBE_SIGMA_CELSIUS, room - 2 * roomSigma, rate * COOLING_FACTOR)
-  const most = seconds(drop + 2 * PROBE_SIGMA_CELSIUS, room + 2 * roomSigma, rate / COOLING_FACTOR)
+  const least = seconds(drop - reach, room - 2 * roomSigma, rate * COOLING_FACTOR)
+  const most = seconds(drop + reach, room + 2 * roomSigma, rate / COOLING_FACTOR)
   const known = (value: number, otherwise: number): number =>
     value >= 0 && value <= DARK_AT_MOST_SECONDS ? value : otherwise
+  const leastSeconds = Math.max(RESTART_LEAST_SECONDS, known(least, 0))
+  const mostSeconds = Math.max(leastSeconds, known(most, DARK_AT_MOST_SECONDS))
+  // Where the bath says nothing, the middle of the orders of magnitude is off by the same factor either way.
+  const unsaid = Math.sqrt(leastSeconds * mostSeconds)
+  const said = known(middle, unsaid)
   return {
-    seconds: Math.max(RESTART_LEAST_SECONDS, known(middle, known(least, 0))),
-    leastSeconds: Math.max(RESTART_LEAST_SECONDS, known(least, 0)),
-    mostSeconds: Math.max(RESTART_LEAST_SECONDS, known(most, DARK_AT_MOST_SECONDS)),
+    seconds: said > leastSeconds && said < mostSeconds ? said : unsaid,
+    leastSeconds: leastSeconds,
+    mostSeconds: mostSeconds,
   }
 }
 
@@ -97,17 +105,20 @@ export interface DarkProgress {
 
 /**
  * The rate at the bath's first and last temperature and half-way, weighted as Simpson does; the edges of the time are
- * taken as two sigma either way.
+ * taken as two sigma either way. `sigmaCelsius` is how well the temperatures between are known.
  */
 export function darkProgress(
   rate: Rate | undefined,
   dark: DarkTime,
   thenCelsius: number,
   nowCelsius: number,
+  sigmaCelsius: number,
 ): DarkProgress {
   if (rate === undefined) return { progress: 0, sigma: 0 }
-  const then = isNaN(thenCelsius) ? nowCelsius : thenCelsius
-  const now = isNaN(nowCelsius) ? then : nowCelsius
-  const perSecond = (1 / secondsAt(rate, then) + 4 / secondsAt(rate, (then + now) / 2) + 1 / secondsAt(rate, now)) / 6
-  return { progress: perSecond * dark.seconds, sigma: (perSecond * (dark.mostSeconds - dark.leastSeconds)) / 4 }
+  const half = (thenCelsius + nowCelsius) / 2
+  const perSecond = (1 / secondsAt(rate, thenCelsius) + 4 / secondsAt(rate, half) + 1 / secondsAt(rate, nowCelsius)) / 6
+  const progress = perSecond * dark.seconds
+  const byTime = (perSecond * (dark.mostSeconds - dark.leastSeconds)) / 4
+  const byCelsius = progress * sensitivityAt(rate, half) * sigmaCelsius
+  return { progress: progress, sigma: Math.sqrt(byTime * byTime + byCelsius * byCelsius) }
 }

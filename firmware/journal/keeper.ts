@@ -250,6 +250,7 @@ function writeCheckpoint(keeper: Keeper, base: Base): void {
   c.progressSigma = Math.sqrt(Math.max(0, observer.covariance[5]))
   c.progressPerKelvin = observer.progressPerKelvin
   c.bathCelsius = estimates.bathCelsius
+  c.bathSigmaCelsius = estimates.bathSigmaCelsius
   c.bodyCelsius = estimates.bodyCelsius
   c.roomCelsius = estimates.roomCelsius
   c.charge = base.energy.view.charge

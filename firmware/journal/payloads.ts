@@ -79,13 +79,14 @@ export interface Checkpoint {
   progressSigma: number
   progressPerKelvin: number
   bathCelsius: number
+  bathSigmaCelsius: number
   bodyCelsius: number
   roomCelsius: number
   charge: number
   wallSeconds: number
 }
 
-const CHECKPOINT_BYTES = 56
+const CHECKPOINT_BYTES = 60
 
 export function createCheckpoint(): Checkpoint {
   return {
@@ -101,6 +102,7 @@ export function createCheckpoint(): Checkpoint {
     progressSigma: 0,
     progressPerKelvin: 0,
     bathCelsius: NaN,
+    bathSigmaCelsius: NaN,
     bodyCelsius: NaN,
     roomCelsius: NaN,
     charge: NaN,
@@ -123,11 +125,12 @@ export function checkpointBytes(c: Checkpoint): Uint8Array {
     c.progressSigma,
     c.progressPerKelvin,
     c.bathCelsius,
+    c.bathSigmaCelsius,
     c.bodyCelsius,
     c.roomCelsius,
     c.charge,
   ])
-  view.setFloat64(48, c.wallSeconds, true)
+  view.setFloat64(52, c.wallSeconds, true)
   return bytes
 }
 
@@ -149,10 +152,11 @@ export function readCheckpoint(payload: Uint8Array): Checkpoint | undefined {
     progressSigma: view.getFloat32(24, true),
     progressPerKelvin: view.getFloat32(28, true),
     bathCelsius: view.getFloat32(32, true),
-    bodyCelsius: view.getFloat32(36, true),
-    roomCelsius: view.getFloat32(40, true),
-    charge: view.getFloat32(44, true),
-    wallSeconds: view.getFloat64(48, true),
+    bathSigmaCelsius: view.getFloat32(36, true),
+    bodyCelsius: view.getFloat32(40, true),
+    roomCelsius: view.getFloat32(44, true),
+    charge: view.getFloat32(48, true),
+    wallSeconds: view.getFloat64(52, true),
   }
 }
 

@@ -72,13 +72,14 @@ const LONGEST_SECONDS = 7 * 86_400
 /** A motor that has stopped for so long does not start again by itself. */
 const STOPPED_FOR_GOOD_SECONDS = 3600
 
-export function openBench(options: RunOptions): Bench {
+/** `flash` keeps the journal in place of a new simulated store. */
+export function openBench(options: RunOptions, flash?: ByteStore): Bench {
   const { recipe, tank, base: file } = options
   const rates: (Rate | undefined)[] = recipe.baths.map(bath =>
     bath.kind === 'developed' ? makeRate(bath, options.filmsThrough) : undefined,
   )
   const plant = createPlant(recipe, tank, file, rates, eveningOf(options), createEvenness())
-  const store = new SimulatedStore({ pins: plant.pins, bytes: STORE_BYTES, blockBytes: STORE_BLOCK_BYTES })
+  const store = flash ?? new SimulatedStore({ pins: plant.pins, bytes: STORE_BYTES, blockBytes: STORE_BLOCK_BYTES })
   const files = new SimulatedFiles({ pins: plant.pins, bytes: FILES_BYTES })
   const base = makeBase(options, plant, store, files, 'power')
   return { options, plant, base, store, files, said: [], alarms: [], refusal: '' }

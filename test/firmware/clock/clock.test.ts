@@ -155,10 +155,10 @@ test('without any temperature the clock goes on, with the widest bound and no Na
   const b = bench(COLOUR)
   b.estimates.bathCelsius = NaN
   b.estimates.bodyCelsius = NaN
-  b.estimates.progressSigma = 1
+  b.estimates.progressSigma = 1000
   const seconds = cueAfter(b)
   expect(seconds).toBeGreaterThan(100)
-  expect(b.clock.view.boundPercent).toBe(99)
+  expect(b.clock.view.boundPercent).toBe(9999)
   expect(b.clock.view.endAtSeconds).not.toBeNaN()
 })
 
