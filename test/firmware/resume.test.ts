@@ -298,7 +298,7 @@ test('cut at every pair of places in the record of a shorter session: it is stil
       if (bench.plant.bath.phase !== bench.base.session.underway.contents) continue
       alike++
       // The second press then counts as the first: up to five seconds of this half minute are lost.
-      else if (isDeveloping(bench) && secondsOff(bench) > 5)
+      if (isDeveloping(bench) && secondsOff(bench) > 5)
         expect(beyondBound(bench), `bytes ${first} and ${second}`).toBe('')
     }
   }
