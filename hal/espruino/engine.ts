@@ -1,7 +1,7 @@
 /**
- * What the parts of this board use of the interpreter ("the engine"), as types, and nothing more. The real one is made
- * of the engine's globals in `globals.ts`; tests make a fake of the same shape. Every name in this file is the
- * engine's own and must not be shortened in a bundle.
+ * What the parts of this board use of the interpreter ("the engine"), as types, and nothing more. The real one is the
+ * engine's global object (`globals.ts`); tests make a fake of the same shape. Every name in this file is the engine's own
+ * and must not be shortened in a bundle.
  *
  * Pins are the engine's names for them ("D5", "A0"): it takes such a string wherever it takes a pin.
  */
@@ -123,7 +123,6 @@ export interface EngineGraphics {
   drawRect(x1: number, y1: number, x2: number, y2: number): EngineGraphics
 }
 
-/** The engine's global of that name. */
 export interface GraphicsMaker {
   createArrayBuffer(width: number, height: number, bits: number, options: { vertical_byte: boolean }): EngineGraphics
 }
@@ -133,6 +132,10 @@ export interface EngineSerial {
   removeListener(event: string, handler: unknown): void
   write(text: string): void
 }
+
+/** The names of the buses and ports that a wiring may ask for. */
+export type BusName = 'I2C1' | 'I2C2' | 'I2C3'
+export type PortName = 'USB' | 'Serial1' | 'Serial2' | 'Bluetooth'
 
 export interface Engine {
   getTime(): number
@@ -155,15 +158,17 @@ export interface Engine {
   clearTimeout(id: number): void
   peek32(address: number): number
   print(text: string): void
-  /** The modules for files in flash and for bare flash. */
-  storage(): EngineStorage
-  flash(): EngineFlash
-  /** An I2C bus, a serial port by the engine's name for it. */
-  i2c(name: string): EngineI2C
-  serial(name: string): EngineSerial
-  createGraphics(width: number, height: number): EngineGraphics
-  /** The object whose properties are the engine's global names. */
-  readonly global: { hear?: (text: string) => void }
+  require<M extends keyof EngineModules>(name: M): EngineModules[M]
+  readonly I2C1?: EngineI2C
+  readonly I2C2?: EngineI2C
+  readonly I2C3?: EngineI2C
+  readonly USB?: EngineSerial
+  readonly Serial1?: EngineSerial
+  readonly Serial2?: EngineSerial
+  readonly Bluetooth?: EngineSerial
+  readonly Graphics: GraphicsMaker
+  /** Ours: what the laptop calls through the prompt. */
+  hear?: (text: string) => void
   readonly E: EngineE
   readonly process: EngineProcess
 }

@@ -7,7 +7,7 @@
  * engine compact by itself: a write that would is refused.
  */
 import type { TextFiles } from '../board.ts'
-import { CHECKS, checkOptions, mustBeOpen, printable } from './checks.ts'
+import { CHECKS, checkOptions, mustBe, mustBeOpen, printable } from './checks.ts'
 import type { Engine } from './engine.ts'
 
 const MOST_CHARACTERS = 8000
@@ -28,7 +28,7 @@ interface Found {
 export function openFiles(options: { engine: Engine }): TextFiles {
   if (CHECKS) checkOptions('files', options, {})
   const engine = options.engine
-  const store = engine.storage()
+  const store = engine.require('Storage')
   let closed = false
 
   const checkName = (name: string): void => {
@@ -71,7 +71,8 @@ export function openFiles(options: { engine: Engine }): TextFiles {
     },
     write: (name, text) => {
       checkName(name)
-      if (!printable(text, '')) throw new TypeError('files: text (allowed: printable ASCII)')
+      // Letter by letter only off the board: there it would take seconds, and what comes over the line was checked.
+      if (CHECKS) mustBe('files', printable(text, ''), text, 'printable ASCII')
       if (text.length > MOST_CHARACTERS) throw new RangeError('files: text (allowed: up to 8000)')
       const old = newest(name)
       if (old !== undefined && old.text === text) return

@@ -31,7 +31,7 @@ export function openFlashStore(options: FlashStoreOptions): ByteStore {
   }
   const { engine, motor, bytes, blockBytes } = options
   const first = options.address
-  const flash = engine.flash()
+  const flash = engine.require('Flash')
   let closed = false
 
   const mustBeWithin = (address: number, length: number): void => {
@@ -76,7 +76,7 @@ function limitError(what: string): RangeError {
 
 /** Pages at a known address; throws unless the engine calls all of them free and none belongs to its file store. */
 export function journalInPages(engine: Engine, address: number, bytes: number): number {
-  const areas = engine.flash().getFree()
+  const areas = engine.require('Flash').getFree()
   const storeAddress = engine.process.memory(false).flash_code_start
   const storeBytes = engine.process.env.STORAGE
   for (let i = 0; i < areas.length; i++) {
@@ -94,8 +94,8 @@ const NO_MARK = 0xffffffff
 
 /** Pages inside a file of the store, which is made when it is not there; throws when the store has no room for it. */
 export function journalInFile(engine: Engine, bytes: number, blockBytes: number): number {
-  const storage = engine.storage()
-  const flash = engine.flash()
+  const storage = engine.require('Storage')
+  const flash = engine.require('Flash')
   const size = bytes + blockBytes + MARK_BYTES
   const old = storage.read(JOURNAL_FILE)
   if (old === undefined || old.length !== size) {
@@ -122,7 +122,7 @@ export function journalInFile(engine: Engine, bytes: number, blockBytes: number)
 
 /** Takes the blocks from where compaction left them to where whole pages begin. */
 function putRight(engine: Engine, from: number, to: number, bytes: number, blockBytes: number): void {
-  const flash = engine.flash()
+  const flash = engine.require('Flash')
   const blocks = flash.read(bytes, from)
   for (let at = 0; at < bytes; at += blockBytes) {
     flash.erasePage((to + at) | 0)

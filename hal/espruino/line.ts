@@ -9,7 +9,7 @@
  */
 import type { SerialLine } from '../board.ts'
 import { CHECKS, checkOptions, mustBe, mustBeOpen, oneOf, printable } from './checks.ts'
-import type { Engine } from './engine.ts'
+import type { Engine, EngineSerial, PortName } from './engine.ts'
 
 const HEARD_BYTES = 2048
 /** Waiting to be sent. A text that does not fit whole is dropped whole, because half a frame is worth nothing. */
@@ -18,10 +18,10 @@ const SEND_MILLISECONDS = 20
 /** Sent at once where the engine does not tell how much it takes (assumed: every engine's buffer holds 64). */
 const LEAST_CHUNK = 60
 
-export function openLine(options: { engine: Engine; port: string }): SerialLine {
+export function openLine(options: { engine: Engine; port: PortName }): SerialLine {
   if (CHECKS) checkOptions('serial line', options, { port: oneOf(['USB', 'Serial1', 'Serial2', 'Bluetooth']) })
   const { engine, port } = options
-  const serial = engine.serial(port)
+  const serial = engine[port] as EngineSerial
   let heard = ''
   let queue = ''
   let timer = 0
@@ -80,11 +80,11 @@ export function openLine(options: { engine: Engine; port: string }): SerialLine 
       if (closed) return
       giveBack()
       if (timer !== 0) engine.clearTimeout(timer)
-      delete engine.global.hear
+      delete engine.hear
       closed = true
     },
   }
-  engine.global.hear = text => {
+  engine.hear = text => {
     keep(text)
     line.write('\x1e{"jsonrpc":"2.0","method":"heard","params":{"bytes":' + text.length + '}}\n')
   }

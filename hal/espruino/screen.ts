@@ -7,7 +7,7 @@
  */
 import type { Screen, ScreenBar, ScreenFrame, ScreenLine } from '../board.ts'
 import { CHECKS, checkOptions, from, mustBe, mustBeOpen, oneOf, PIN, printable } from './checks.ts'
-import type { Engine } from './engine.ts'
+import type { BusName, Engine, EngineI2C } from './engine.ts'
 
 const WIDTH = 128
 const HEIGHT = 64
@@ -30,7 +30,7 @@ const SUPPLY_SH1106 = [0xad, 0x8b]
 export interface ScreenOptions {
   engine: Engine
   /** The engine's name of the bus. */
-  bus: string
+  bus: BusName
   sdaPin: string
   sclPin: string
   bitrate: number
@@ -56,8 +56,8 @@ export function openScreen(options: ScreenOptions): EspruinoScreen {
   }
   const { engine, address } = options
   const sh1106 = options.controller === 'SH1106'
-  const bus = engine.i2c(options.bus)
-  const graphics = engine.createGraphics(WIDTH, HEIGHT)
+  const bus = engine[options.bus] as EngineI2C
+  const graphics = engine.Graphics.createArrayBuffer(WIDTH, HEIGHT, 1, { vertical_byte: true })
   const hasCells = graphics.getFonts().indexOf('6x8') >= 0
   const pages: Uint8Array[] = []
   let sent: number[] = []

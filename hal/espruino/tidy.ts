@@ -14,7 +14,7 @@ import type { Wiring } from './wiring/wiring.ts'
 /** How many texts of such a size can still be written before the store has to be compacted. */
 export function writesLeft(engine: Engine, characters: number): number {
   const bytes = Math.ceil((characters + 48) / 4) * 4
-  return Math.max(0, Math.floor((engine.storage().getFree() - 4096) / bytes))
+  return Math.max(0, Math.floor((engine.require('Storage').getFree() - 4096) / bytes))
 }
 
 /** Compacts and restarts, or says why not. */
@@ -23,7 +23,7 @@ export function tidy(engine: Engine, board: EspruinoBoard, wiring: Wiring, unrea
   if (board.motor.driven) return 'motor'
   if (board.externalPower() !== true) return 'not on external power'
   if (unread) return 'journal unread'
-  if (engine.storage().getStats().trashBytes === 0) return 'nothing to do'
+  if (engine.require('Storage').getStats().trashBytes === 0) return 'nothing to do'
   board.close()
   // Kicked once more: compacting takes seconds.
   engine.E.enableWatchdog(wiring.watchdog.restSeconds, true)

@@ -153,6 +153,36 @@ export function createFakeEngine(bareAddress = BARE_ADDRESS, bareBlockBytes = 16
     throw new Error(`address ${address} outside flash`)
   }
 
+  const storageModule = {
+    ...storage,
+    read(file: string, offset?: number, length?: number) {
+      const text = storage.read(file, offset, length)
+      if (text !== undefined) lastFile = { text, address: STORE_ADDRESS + storage.addressOf(file) }
+      return text
+    },
+  }
+  const flashModule = {
+    getFree: (): FlashArea[] => [
+      { addr: STORE_ADDRESS, length: flash.bytes.length },
+      { addr: bareAddress, length: bare.bytes.length },
+    ],
+    getPage: (address: number) => {
+      const { of, at } = areaOf(address, 1)
+      return { addr: address - (at % of.pageBytes), length: of.pageBytes }
+    },
+    erasePage: (address: number) => {
+      const { of, at } = areaOf(address, 1)
+      of.erasePage(at)
+    },
+    write: (data: Uint8Array, address: number) => {
+      const { of, at } = areaOf(address, data.length)
+      of.write(at, data)
+    },
+    read: (length: number, address: number) => {
+      const { of, at } = areaOf(address, length)
+      return of.read(at, length)
+    },
+  }
   const engine: Engine = {
     getTime: () => fake.seconds + fake.jumpSeconds,
     setTime: seconds => {
@@ -187,43 +217,18 @@ export function createFakeEngine(bareAddress = BARE_ADDRESS, bareBlockBytes = 16
     clearTimeout: removeTimer,
     peek32: address => fake.registers[address] ?? 0,
     print: text => void fake.printed.push(text),
-    storage: () => ({
-      ...storage,
-      read(file: string, offset?: number, length?: number) {
-        const text = storage.read(file, offset, length)
-        if (text !== undefined) lastFile = { text, address: STORE_ADDRESS + storage.addressOf(file) }
-        return text
-      },
-    }),
-    flash: () => ({
-      getFree: (): FlashArea[] => [
-        { addr: STORE_ADDRESS, length: flash.bytes.length },
-        { addr: bareAddress, length: bare.bytes.length },
-      ],
-      getPage: (address: number) => {
-        const { of, at } = areaOf(address, 1)
-        return { addr: address - (at % of.pageBytes), length: of.pageBytes }
-      },
-      erasePage: (address: number) => {
-        const { of, at } = areaOf(address, 1)
-        of.erasePage(at)
-      },
-      write: (data: Uint8Array, address: number) => {
-        const { of, at } = areaOf(address, data.length)
-        of.write(at, data)
-      },
-      read: (length: number, address: number) => {
-        const { of, at } = areaOf(address, length)
-        return of.read(at, length)
-      },
-    }),
-    i2c: () => fake.panel,
-    serial: () => port,
-    createGraphics(width, height) {
-      fake.graphics = createFakeGraphics(width, height, fake.fonts)
-      return fake.graphics
+    require: name => (name === 'Storage' ? storageModule : flashModule) as never,
+    get I2C1() {
+      return fake.panel
     },
-    global: {},
+    USB: port,
+    Serial1: port,
+    Graphics: {
+      createArrayBuffer(width, height) {
+        fake.graphics = createFakeGraphics(width, height, fake.fonts)
+        return fake.graphics
+      },
+    },
     E: {
       ...emitter('E '),
       getAnalogVRef: () => 3.31,

@@ -23,10 +23,10 @@ test('the checks for the interpreter all pass on the fake engine', () => {
   fake.storage.write('stays', 'as it is')
   const lines: string[] = []
   const real = {
-    storage: fake.engine.storage(),
-    flash: fake.engine.flash(),
+    storage: fake.engine.require('Storage'),
+    flash: fake.engine.require('Flash'),
     storeAddress: STORE_ADDRESS,
-    createGraphics: fake.engine.createGraphics,
+    graphics: fake.engine.Graphics,
     crc32: (data: Uint8Array | string) => crc32(typeof data === 'string' ? Buffer.from(data, 'latin1') : data),
     sum: fake.engine.E.sum,
   }

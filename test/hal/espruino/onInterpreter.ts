@@ -142,7 +142,7 @@ export function checkOn(real: Real, blockBytes: number, say: Say): void {
   thin.pass(0.2)
   check('sounder', sounding === 0.5 && thin.levels[pico.sounderPin] === 0)
 
-  const hear = thin.engine.global.hear
+  const hear = thin.engine.hear
   if (hear !== undefined) hear('\x1e{}\n')
   check('heard through the prompt', board.line.read() === '\x1e{}\n')
   board.line.take()

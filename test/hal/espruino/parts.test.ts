@@ -199,8 +199,8 @@ test('an engine without the 6 x 8 font still puts every letter into its cell', (
 test('at rest the prompt hands over what the laptop sends, and each piece is answered with its length', () => {
   const fake = createFakeEngine()
   const line = openLine({ engine: fake.engine, port: 'USB' })
-  fake.engine.global.hear?.('\x1e{"method":')
-  fake.engine.global.hear?.('"status"}\n')
+  fake.engine.hear?.('\x1e{"method":')
+  fake.engine.hear?.('"status"}\n')
   expect(line.read()).toBe('\x1e{"method":"status"}\n')
   fake.pass(0.2)
   const heard = (bytes: number): string => `\x1e{"jsonrpc":"2.0","method":"heard","params":{"bytes":${bytes}}}\n`

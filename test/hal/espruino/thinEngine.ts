@@ -3,7 +3,14 @@
  * own, where it has them; pins, the clock, timers and the bus are played by plain objects, because a laptop's build has
  * none. Knows no Node, and only what the interpreter can run.
  */
-import type { Engine, EngineFlash, EngineGraphics, EngineStorage, WatchEvent } from '../../../hal/espruino/engine.ts'
+import type {
+  Engine,
+  EngineFlash,
+  EngineSerial,
+  EngineStorage,
+  GraphicsMaker,
+  WatchEvent,
+} from '../../../hal/espruino/engine.ts'
 
 /** What is real. */
 export interface Real {
@@ -11,7 +18,7 @@ export interface Real {
   flash: EngineFlash
   /** Where the file store begins in flash. */
   storeAddress: number
-  createGraphics(width: number, height: number): EngineGraphics
+  graphics: GraphicsMaker
   crc32(data: Uint8Array | string): number
   sum(data: Uint8Array): number
 }
@@ -73,6 +80,17 @@ export function createThinEngine(real: Real): ThinEngine {
       }
     }
   }
+  const port: EngineSerial = {
+    on: (_, handler) => {
+      thin.receive = handler
+    },
+    removeListener: () => {
+      thin.receive = undefined
+    },
+    write: text => {
+      thin.sent += text
+    },
+  }
   thin.engine = {
     getTime: () => thin.seconds,
     setTime: () => {},
@@ -100,28 +118,16 @@ export function createThinEngine(real: Real): ThinEngine {
     clearTimeout: clear,
     peek32: () => 2,
     print: () => {},
-    storage: () => real.storage,
-    flash: () => real.flash,
-    i2c: () => ({
+    require: name => (name === 'Storage' ? real.storage : real.flash) as never,
+    I2C1: {
       setup: () => {},
       writeTo: (_, first, data) => {
         if (thin.panelGone) throw new Error('no answer')
         if (first === 0x40) thin.panelBytes += data.length
       },
-    }),
-    serial: () => ({
-      on: (_, handler) => {
-        thin.receive = handler
-      },
-      removeListener: () => {
-        thin.receive = undefined
-      },
-      write: text => {
-        thin.sent += text
-      },
-    }),
-    createGraphics: real.createGraphics,
-    global: {},
+    },
+    USB: port,
+    Graphics: real.graphics,
     E: {
       on: () => {},
       removeListener: () => {},
