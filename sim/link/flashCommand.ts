@@ -54,7 +54,7 @@ export async function flashCommand(options: FlashOptions, out: Say, words: Say, 
   const line = new ProgressLine(words)
   const interrupted = (): void => {
     line.end()
-    words('Interrupted. The firmware that was there is still there; the same command goes on where this one stopped.')
+    words('Interrupted. The same command goes on where this one stopped.')
     // Out of the plain prompt again, so that the base works as before.
     void link.send('\n\x10load()\n').finally(() => process.exit(130))
   }
@@ -66,6 +66,7 @@ export async function flashCommand(options: FlashOptions, out: Say, words: Say, 
       choose: greeting => {
         const chosen = choose(greeting)
         bundle = chosen.bundle
+        if (chosen.slots === 1) line.say('This board has one slot: until the upload is whole it has no firmware.')
         return chosen
       },
       await: options.wait !== false,

@@ -192,7 +192,7 @@ export const storeFull = (needBytes: number, freeBytes: number): LinkError =>
 export const storeRefused = (reason: string): LinkError =>
   error(
     'storeRefused',
-    `The board's store refused a write (${reason}). The firmware that was there is still there.`,
+    `The board's store refused a write (${reason}). What was sent does not count.`,
     'Run the same command again; if it comes back, the flash may be worn.',
   )
 
@@ -201,7 +201,7 @@ export const boardLost = (path: string): LinkError =>
   error(
     'boardLost',
     `${path}: the board stopped answering in mid-way; it may have restarted, or the line is too noisy.`,
-    'Nothing is lost: the firmware that was there is still there. Run the same command again, it goes on where it stopped.',
+    'Run the same command again: it goes on where it stopped. A board with two slots starts the firmware it had until then.',
   )
 
 /** What the flash holds is not what was sent, twice. */
@@ -209,7 +209,7 @@ export const crcDiffers = (expected: string, found: string): LinkError =>
   error(
     'crcDiffers',
     `What the board holds differs from what was sent (CRC ${found}, expected ${expected}), also on a second try.`,
-    'It was not made the newest: the firmware that was there still starts. The flash may be worn, or the supply too weak.',
+    'It does not count, and is not started. The flash may be worn, or the supply too weak.',
   )
 
 /** `npm run build` has not been run. */
