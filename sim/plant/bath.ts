@@ -101,6 +101,13 @@ export function closeTank(bath: BathState): void {
   bath.counting = true
 }
 
+/** A second bottle goes into a full bath, whoever thought of it. */
+export function pourMore(bath: BathState, millilitres: number, celsius: number): void {
+  bath.pourCelsius = celsius
+  pourIn(bath, millilitres)
+  bath.fullMillilitres = bath.millilitres
+}
+
 /** The drain begins and will be over after `drainSeconds`, or when `endDrain` says so. */
 export function beginDrain(bath: BathState, drainSeconds: number): void {
   bath.phase = 'draining'

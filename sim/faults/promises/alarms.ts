@@ -1,0 +1,154 @@
+/**
+ * Promises of the alarms: none without a cause, none lost, and every fault that must be told is told in time.
+ *
+ * A cause is a fault of this session that the table says may raise the alarm, or a truth of the plant that the alarm is
+ * about. Which of the two it was is not asked: a base that calls for the wrong reason at the right time has still called.
+ */
+import type { Base } from '../../../firmware/base.ts'
+import { TUNES } from '../../../firmware/panel/tunes.ts'
+import { ALARMS } from '../../../firmware/session/alarmTable.ts'
+import { has } from '../draw.ts'
+import type { Running } from '../play.ts'
+import { broke, type Check, type Watch } from './watch.ts'
+
+const CALLING = 2
+/** A press is taken a tick later; ticks may be late. */
+const PRESS_SECONDS = 2
+/** A refusal has the last line for 4 s, the screen is drawn once a second. */
+const SHOWN_WITHIN_SECONDS = 6.5
+const SOUNDED_WITHIN_SECONDS = 25
+/** The true bath may be so far within a limit that the base takes for crossed. */
+const NEARLY_CELSIUS = 1
+/** Below this a pack is short for any session. */
+const SHORT_CHARGE = 0.6
+
+const TUNES_THAT_CALL = [TUNES.alarmUrgent, TUNES.alarmMild, TUNES.pourOut, TUNES.pourIn, TUNES.held]
+
+export function createAlarmCheck(): Check {
+  const before = new Uint8Array(ALARMS.length)
+  let shownSeconds = Infinity
+  let soundedSeconds = Infinity
+
+  function checkLost(watch: Watch, base: Base): void {
+    const { level } = base.session.alarms
+    for (let i = 0; i < ALARMS.length; i++) {
+      if (before[i] === CALLING && level[i] !== CALLING && watch.nowSeconds - watch.pressSeconds > PRESS_SECONDS) {
+        broke(watch, 'noAlarmLost', `alarm ${ALARMS[i].number} went without a press`)
+      }
+      before[i] = level[i] as number
+    }
+  }
+
+  function checkCalled(watch: Watch, base: Base): void {
+    const { panels } = watch.rig
+    if (base.session.alarms.calling === 0) {
+      shownSeconds = Infinity
+      soundedSeconds = Infinity
+      return
+    }
+    if (shownSeconds === Infinity) {
+      shownSeconds = watch.nowSeconds
+      soundedSeconds = watch.nowSeconds
+    }
+    if (panels.inverse[4] === true && !panels.screenGone) shownSeconds = watch.nowSeconds
+    if (TUNES_THAT_CALL.includes(panels.tones)) soundedSeconds = Math.max(soundedSeconds, panels.tonesSeconds)
+    if (watch.nowSeconds - shownSeconds > SHOWN_WITHIN_SECONDS) {
+      broke(watch, 'noAlarmLost', `an alarm calls and the screen shows "${panels.texts[4]}"`)
+    }
+    if (watch.nowSeconds - soundedSeconds > SOUNDED_WITHIN_SECONDS)
+      broke(watch, 'noAlarmLost', 'an alarm calls and is not heard')
+  }
+
+  function checkTold(watch: Watch, base: Base): void {
+    const { running } = watch.play
+    for (let i = 0; i < running.length; i++) {
+      const fault = running[i] as Running
+      const { tells } = fault.kind
+      if (tells === undefined || fault.told || !has(base.file, tells.needs)) continue
+      if (tells.fromStrength !== undefined && Math.abs(fault.event.strength) < tells.fromStrength) continue
+      if (tells.alarms.some(number => stands(base, number))) fault.told = true
+      else if (!mayTell(watch, base, tells.while)) {
+        if (tells.while !== 'driven') fault.tellableSeconds = 0
+        continue
+      }
+      fault.tellableSeconds += watch.tickSeconds
+      if (fault.tellableSeconds > tells.withinSeconds && !fault.told) {
+        fault.told = true
+        broke(
+          watch,
+          'faultTold',
+          `${fault.event.fault} for ${tells.withinSeconds} s without alarm ${tells.alarms.join(' or ')}`,
+        )
+      }
+    }
+  }
+
+  return {
+    tick(watch, base) {
+      const { session } = base
+      for (let i = 0; i < session.eventCount; i++) {
+        const event = session.events[i]
+        if (event.kind !== 'alarmRaised' || watch.play.explained.has(event.number)) continue
+        if (!isTrue(watch, base, event.number)) {
+          broke(
+            watch,
+            'noAlarmWithoutCause',
+            `alarm ${event.number} ${ALARMS.find(one => one.number === event.number)?.name}`,
+          )
+        }
+      }
+      checkLost(watch, base)
+      checkCalled(watch, base)
+      if (watch.play.running.length > 0) checkTold(watch, base)
+    },
+    restarted() {
+      before.fill(0)
+      shownSeconds = Infinity
+    },
+  }
+}
+
+/** Raised and not over, or called out before in this session and acknowledged. */
+function stands(base: Base, number: number): boolean {
+  const { alarms } = base.session
+  for (let i = 0; i < ALARMS.length; i++) if (ALARMS[i].number === number) return (alarms.level[i] as number) >= CALLING
+  return false
+}
+
+function mayTell(watch: Watch, base: Base, when: 'any' | 'driven' | 'inBath'): boolean {
+  const { state, want, underway } = base.session
+  if (state === 'finished' || state === 'abandoned' || watch.rig.ticking.missedShare > 0) return false
+  switch (when) {
+    case 'any':
+      return true
+    case 'driven':
+      return want === 'turn' && watch.rig.plant.pins.motorDuty !== 0
+    case 'inBath':
+      return underway.contents === 'full' && watch.rig.plant.bath.phase === 'full'
+  }
+}
+
+/** What the alarm says is so. */
+function isTrue(watch: Watch, base: Base, number: number): boolean {
+  const { plant } = watch.rig
+  const { session } = base
+  const { bathCelsius } = plant.bath
+  const spec = session.recipe.baths[session.bathIndex]
+  switch (number) {
+    case 11: {
+      const rate = session.rates[session.bathIndex]
+      if (rate === undefined) return false
+      return bathCelsius < rate.sheetLowCelsius + NEARLY_CELSIUS || bathCelsius > rate.sheetHighCelsius - NEARLY_CELSIUS
+    }
+    case 12:
+      return spec.usableCelsius !== undefined && bathCelsius < spec.usableCelsius[0] + NEARLY_CELSIUS
+    case 13:
+      return spec.usableCelsius !== undefined && bathCelsius > spec.usableCelsius[1] - NEARLY_CELSIUS
+    case 31:
+    case 32:
+    case 33:
+      return plant.evening.startCharge < SHORT_CHARGE
+    default:
+      return false
+  }
+}

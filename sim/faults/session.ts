@@ -1,0 +1,160 @@
+/**
+ * One session of the campaign: a safety phase, in which faults come and go and every promise is held; then the faults are
+ * over, and the base has to come back to normal and carry a session to its end.
+ */
+import type { Base } from '../../firmware/base.ts'
+import { planSession } from '../../firmware/planning.ts'
+import { ALARMS, alarmPlace } from '../../firmware/session/alarmTable.ts'
+import type { SessionEvent } from '../../firmware/session/events.ts'
+import { resetPack } from '../plant/pack.ts'
+import { closeRecord, STEP_SECONDS, stepPlant } from '../plant/plant.ts'
+import { createRandom, uniform } from '../plant/random.ts'
+import { expectedLength, FAULT_STREAM } from './draw.ts'
+import { createPerson, type Person, stepPerson } from './person.ts'
+import { act, beginAndEnd, createPlay, endAll, noteMoment, type Play } from './play.ts'
+import { type Checker, checkTick, createChecker } from './promises/checker.ts'
+import type { Broken } from './promises/promise.ts'
+import { broke } from './promises/watch.ts'
+import { createRig, type Rig, runTicks, watchBoard } from './rig.ts'
+import type { Moment, Scenario } from './scenario.ts'
+
+export interface SessionResult {
+  seed: number
+  simulatedSeconds: number
+  broken: Broken[]
+  /** Faults by name, alarms as `alarm NUMBER name`. */
+  marks: { [name: string]: number }
+  /** How the session stood at the end. */
+  ended: string
+}
+
+/** With the faults over, the session has so long to end, beyond what its recipe takes. */
+const RECOVERY_SECONDS = 900
+/** A base that is done stays so for a moment: what is wrong then shows. */
+const CALM_SECONDS = 15
+const MOMENTS: { [kind in SessionEvent['kind']]?: Moment } = {
+  bathBegun: 'bathBegun',
+  turningBegun: 'turningBegun',
+  cueGiven: 'cueGiven',
+  drainBegun: 'drainBegun',
+  bathEnded: 'bathEnded',
+  alarmRaised: 'alarmRaised',
+}
+
+interface Course {
+  rig: Rig
+  person: Person
+  play: Play
+  checker: Checker
+  marks: { [name: string]: number }
+  say: (words: string) => void
+}
+
+/** Carries one scenario through. `say` gets what happens, a line each. */
+export function runFaultSession(scenario: Scenario, say: (line: string) => void = () => {}): SessionResult {
+  const rig = createRig(scenario)
+  const startSeconds = rig.plant.pins.seconds
+  const timed = (words: string): void => {
+    const seconds = rig.plant.pins.seconds - startSeconds
+    say(`${seconds.toFixed(1).padStart(8)}  ${words}`)
+  }
+  const play = createPlay(rig, timed)
+  const person = createPerson(scenario.seed)
+  const course: Course = { rig, person, play, checker: createChecker(rig, play, timed), marks: {}, say: timed }
+  safetyPhase(course)
+  endAll(play)
+  timed('the faults are over')
+  recovery(course)
+  closeRecord(rig.plant)
+  return {
+    seed: scenario.seed,
+    simulatedSeconds: Math.round(rig.plant.steps * STEP_SECONDS),
+    broken: course.checker.watch.broken,
+    marks: { ...play.marks, ...course.marks },
+    ended: rig.base?.session.state ?? 'dark',
+  }
+}
+
+function safetyPhase(course: Course): void {
+  const { rig } = course
+  const random = createRandom(rig.scenario.seed, FAULT_STREAM.scenario + 50)
+  const seconds = expectedLength(rig.scenario.run.recipe) * (0.4 + 1.1 * uniform(random))
+  const untilSeconds = rig.plant.pins.seconds + seconds
+  while (rig.plant.pins.seconds < untilSeconds && !isOver(course)) step(course)
+}
+
+function isOver({ rig }: Course): boolean {
+  const state = rig.base?.session.state
+  return (state === 'finished' || state === 'abandoned') && rig.plant.bath.phase === 'empty'
+}
+
+/** One tenth of a second: faults, ticks, hands, plant. */
+function step(course: Course): void {
+  const { rig, person, play } = course
+  beginAndEnd(play, rig, person)
+  try {
+    runTicks(rig, base => afterTick(course, base))
+  } catch (thrown) {
+    broke(course.checker.watch, 'nothingThrown', (thrown as Error).message)
+  }
+  stepPerson(rig, person)
+  stepPlant(rig.plant, 'nothing')
+  if (play.running.length > 0) act(play)
+  watchBoard(rig)
+}
+
+function afterTick(course: Course, base: Base): void {
+  checkTick(course.checker, base)
+  const { session } = base
+  for (let i = 0; i < session.eventCount; i++) noteEvent(course, session.events[i] as SessionEvent)
+}
+
+function noteEvent(course: Course, event: SessionEvent): void {
+  const { play, rig, marks } = course
+  const moment = MOMENTS[event.kind]
+  if (moment !== undefined) noteMoment(play, moment, event.bathIndex, rig.plant.pins.seconds)
+  const name = rig.scenario.run.recipe.baths[event.bathIndex]?.name ?? ''
+  if (event.kind === 'alarmRaised') {
+    const mark = `alarm ${event.number} ${ALARMS[alarmPlace(event.number)]?.name}`
+    marks[mark] = (marks[mark] ?? 0) + 1
+    course.say(mark)
+  } else course.say(`${event.kind} ${event.kind === 'refused' ? event.reason : name}`)
+}
+
+/** Faults are off, the pack is changed for a charged one, and the session goes on to its end; a lost one is begun anew. */
+function recovery(course: Course): void {
+  const { rig, checker } = course
+  const { run } = rig.scenario
+  resetPack(rig.plant.pack, 0.95)
+  const untilSeconds = rig.plant.pins.seconds + 2 * expectedLength(run.recipe) + RECOVERY_SECONDS
+  // A base that had ended its session before shows that it can carry out another.
+  if (isOver(course) && rig.base !== undefined) {
+    planSession(rig.base, run.recipe, {
+      millilitres: run.millilitres,
+      films: run.filmsInTank,
+      filmsPerLitre: run.filmsThrough,
+    })
+    rig.plant.bathIndex = -1
+  }
+  while (rig.plant.pins.seconds < untilSeconds && !isOver(course)) step(course)
+  const calmUntilSeconds = rig.plant.pins.seconds + CALM_SECONDS
+  while (rig.plant.pins.seconds < calmUntilSeconds) step(course)
+  const why = notNormal(course)
+  if (why !== '') broke(checker.watch, 'comesBack', why)
+}
+
+/** What is not as it should be after a session without faults; empty when all is well. */
+function notNormal({ rig }: Course): string {
+  const { base } = rig
+  if (base === undefined) return 'the base is dark'
+  const { session, estimates } = base
+  if (session.state !== 'finished') return `the session is ${session.state}`
+  if (rig.plant.pins.motorDuty !== 0) return 'the motor is driven'
+  if (estimates.probe !== 'ok' || estimates.bridging) return `the probe is called ${estimates.probe}`
+  if (!estimates.packKnown) return 'the pack is not known'
+  if (rig.panels.texts[0] !== 'DONE') return `the screen shows "${rig.panels.texts[0]}"`
+  const { rotation } = base.file
+  const best = rotation.magnetsOnTank > 0 ? 'tank' : rotation.edgesPerShaftTurn > 0 ? 'shaft' : 'time'
+  if (estimates.rotationSource !== best) return `the rotation is seen by ${estimates.rotationSource}, not by ${best}`
+  return ''
+}
