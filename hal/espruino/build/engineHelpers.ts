@@ -20,4 +20,9 @@ export function __assign() {
 export function __spreadArray(to, from) {
   return to.concat([].slice.call(from, 0));
 }
+export function __rest(source, left) {
+  var target = {};
+  for (var key in source) if (left.indexOf(key) < 0) target[key] = source[key];
+  return target;
+}
 `

@@ -1,6 +1,6 @@
 /**
  * Shortens a joined ES5 text for the board in two goes. The first one rewrites; the second moves every function and
- * variable before its use, because the board's engine hoists nothing and the first leaves declarations behind, and gives
+ * variable before its use (and what a tick uses before everything else: orderNames.ts), because the board's engine hoists nothing and the first leaves declarations behind, and gives
  * variables and properties short names.
  *
  * Which property names stay as they are: those of the standard library and of the engine (engine.ts); those spoken outside
@@ -13,6 +13,7 @@ import type { Program } from 'acorn'
 import { full } from 'acorn-walk'
 import { type CompressOptions, minify } from 'terser'
 import { moveVariables } from './moveVariables.ts'
+import { orderNames } from './orderNames.ts'
 import { declaredNames, standardNames } from './spokenNames.ts'
 
 export interface Shortened {
@@ -51,6 +52,7 @@ export async function shorten(code: string, map: string, kept: ReadonlySet<strin
   })
   const tree = (rewritten as { ast?: Program }).ast as Program
   moveVariables(tree)
+  orderNames(tree)
   const short = await minify(tree as never, {
     ecma: 5,
     parse: { spidermonkey: true } as object,

@@ -62,8 +62,11 @@ export const GRAMMAR_RULES: readonly Rule[] = [
   {
     name: 'long-name',
     advice: 'Names of more than 63 characters are cut off: shorten it.',
-    on: ['Identifier'],
-    breaks: ({ node }) => partsOf(node).name.length > 63,
+    on: ['Identifier', 'MemberExpression', 'Property'],
+    breaks: ({ node }) => {
+      const { name, key } = partsOf(node)
+      return (name ?? key?.name ?? memberName(partsOf(node)) ?? '').length > 63
+    },
   },
   {
     name: 'bare-getter',

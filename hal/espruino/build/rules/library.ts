@@ -1,4 +1,6 @@
 /** Calls of the standard library that the engine does not have, or answers otherwise. */
+import type { Node } from 'acorn'
+import { full } from 'acorn-walk'
 import { MISSING_GLOBALS, MISSING_METHODS, MISSING_STATICS } from './missing.ts'
 import { memberName, type Parts, partsOf, type Rule } from './rule.ts'
 
@@ -76,14 +78,15 @@ export const LIBRARY_RULES: readonly Rule[] = [
     breaks: ({ node, above }) => {
       if (partsOf(node).object.name !== 'arguments' || memberName(partsOf(node)) !== 'length') return false
       const inside = above.find(one => /^Function/.test(one.type))
-      return inside !== undefined && partsOf(inside).params.length > 0
+      const declared = inside === undefined ? 0 : partsOf(inside).params.length
+      return declared > 0 && !countsFrom(declared, above)
     },
   },
   {
     name: 'error-kind',
     advice: 'TypeError and its like are no Error on the engine, and no other kind is told apart: give errors a code.',
     on: ['BinaryExpression'],
-    breaks: ({ node }) => partsOf(node).operator === 'instanceof' && /Error$/.test(partsOf(node).right.name ?? ''),
+    breaks: ({ node }) => partsOf(node).operator === 'instanceof' && /.Error$/.test(partsOf(node).right.name ?? ''),
   },
   {
     name: 'unstable-sort',
@@ -95,6 +98,18 @@ export const LIBRARY_RULES: readonly Rule[] = [
     },
   },
 ]
+
+/** True in a loop that passes over the declared parameters, as the compiler writes one for the rest of them. */
+function countsFrom(declared: number, [test, loop]: readonly Node[]): boolean {
+  if (loop?.type !== 'ForStatement' || partsOf(loop).test !== partsOf(test)) return false
+  let counts = false
+  full(partsOf(loop).init as unknown as Node, node => {
+    const { init, right } = partsOf(node)
+    const value = node.type === 'VariableDeclarator' ? init?.value : right?.value
+    if (typeof value === 'number' && value >= declared) counts = true
+  })
+  return counts
+}
 
 function isCallOf({ callee }: Parts, owner: string, names: readonly string[]): boolean {
   const name = memberName(callee)
