@@ -64,6 +64,9 @@ export interface Base {
   console: Console
   /** `undefined` on a board without room for a journal. */
   keeper: Keeper | undefined
+  /** What screen and sounder did not take; tried again once a second. */
+  screenOwed: boolean
+  tonesOwed: boolean
   /** Ticks that went wrong inside; the motor was turned off in each. */
   mishaps: number
 }
@@ -89,6 +92,8 @@ export function createBase(board: Board, file: BaseFile, tank: Tank, recipe: Rec
     turnTest: createTurnTest(),
     console: createConsole(options.console === undefined ? UNNAMED : options.console),
     keeper: undefined,
+    screenOwed: false,
+    tonesOwed: false,
     mishaps: 0,
   }
   budgetSession(base.energy, recipe, tank, 0, NaN)
@@ -164,12 +169,31 @@ function act(base: Base): void {
   base.board.watchdog.write(true)
 }
 
-/** Screen and sounder, where what they show or play has changed. */
+/** Screen and sounder, where what they show or play has changed. One that does not answer stops neither the other nor the motor. */
 function tell(base: Base): void {
   const panel = base.panel
   updatePanel(panel, base.session, base.clock.view, base.energy.view, base.estimates, base.session.recipe)
-  if (panel.changed) base.board.screen.write(panel.frame)
-  if (panel.tonesChanged) base.board.sounder.write(panel.tones)
+  const again = base.estimates.slow
+  if (panel.changed || (base.screenOwed && again)) base.screenOwed = !isShown(base)
+  if (panel.tonesChanged || (base.tonesOwed && again)) base.tonesOwed = !isPlayed(base)
+}
+
+function isShown(base: Base): boolean {
+  try {
+    base.board.screen.write(base.panel.frame)
+    return true
+  } catch (_) {
+    return false
+  }
+}
+
+function isPlayed(base: Base): boolean {
+  try {
+    base.board.sounder.write(base.panel.tones)
+    return true
+  } catch (_) {
+    return false
+  }
 }
 
 function keep(base: Base, keeper: Keeper): void {
