@@ -19,10 +19,12 @@ import { startHeartbeat } from '../heartbeat.ts'
 import { tidy, writesLeft } from '../tidy.ts'
 import type { Wiring } from '../wiring/wiring.ts'
 
-/** The build's, see `hal/espruino/build/bundles.ts`. */
+/** The build's, see `hal/espruino/build/bundles.ts`; there is none where this runs unbundled. */
 declare const EVENBATH_VERSION: string
 /** True of a bundle for a board with little room: recipes are then not taken over the line, because nothing checks them. */
 declare const EVENBATH_REDUCED: boolean
+const VERSION = typeof EVENBATH_VERSION === 'undefined' ? '' : EVENBATH_VERSION
+const REDUCED = typeof EVENBATH_REDUCED === 'undefined' ? false : EVENBATH_REDUCED
 declare const global: { guard?: Guard }
 
 export interface Joined {
@@ -52,20 +54,29 @@ const LEAST_WRITES = 2
 const LONGEST_TEXT = 8000
 
 /** Starts the firmware on the engine that this code runs on. */
-export function startFirmware(wiring: Wiring, file: BaseFile, tank: Tank): Joined {
-  const engine = engineOfGlobals()
-  const guard = global.guard
+export function startFirmware(wiring: Wiring, file: BaseFile, tank: Tank): void {
+  joinFirmware(engineOfGlobals(), global.guard, wiring, file, tank)
+}
+
+/** `guard` is left out where the firmware was started by hand. */
+export function joinFirmware(
+  engine: Engine,
+  guard: Guard | undefined,
+  wiring: Wiring,
+  file: BaseFile,
+  tank: Tank,
+): Joined {
   const board = openEspruinoBoard(engine, wiring)
   const console: ConsoleOptions = {
     identity: {
-      version: EVENBATH_VERSION,
+      version: VERSION,
       wiring: wiring.name,
       kind: 'firmware',
       slot: guard === undefined ? '' : guard.slot,
       good: () => guard !== undefined && guard.good,
     },
   }
-  if (!EVENBATH_REDUCED) console.checkRecipe = checkRecipe
+  if (!REDUCED) console.checkRecipe = checkRecipe
   const joined: Joined = {
     engine: engine,
     wiring: wiring,
