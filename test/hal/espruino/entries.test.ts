@@ -88,3 +88,35 @@ test('the console says what was started, from where, and whether it is proved', 
   expect(guard.told).toBe(1)
   expect(identity.good()).toBe(true)
 })
+
+const fill = (fake: FakeEngine): void => {
+  fake.storage.write('filler', 'x'.repeat(fake.storage.getFree() - 9000))
+  fake.storage.erase('filler')
+}
+
+test('a file store that is nearly full is put in order at rest, on external power, and the base starts again', () => {
+  const { fake, joined } = stand()
+  fake.levels[pico.externalPowerPin ?? ''] = 1
+  fill(fake)
+  fake.pass(130)
+  // Run from memory by the engine, because the code that runs may be moved.
+  expect(fake.printed).toEqual(['run: require("Storage").compact();E.reboot()'])
+  expect(joined.board.motor.driven).toBe(false)
+  const { nowSeconds } = joined.base.estimates
+  fake.pass(10)
+  expect(joined.base.estimates.nowSeconds).toBe(nowSeconds)
+})
+
+test('on its pack, or in a session, the base leaves the file store as it is', () => {
+  const onPack = stand()
+  onPack.fake.levels[pico.externalPowerPin ?? ''] = 0
+  fill(onPack.fake)
+  onPack.fake.pass(200)
+  expect(onPack.fake.restarts).toEqual([])
+  const busy = stand()
+  busy.fake.levels[pico.externalPowerPin ?? ''] = 1
+  fill(busy.fake)
+  busy.joined.base.session.state = 'ready'
+  busy.fake.pass(200)
+  expect(busy.fake.restarts).toEqual([])
+})
