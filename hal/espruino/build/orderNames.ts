@@ -6,7 +6,15 @@
  *
  * Works on an ESTree and changes it in place. A bundle without a tick, or of another shape, stays as it is.
  */
-import type { CallExpression, FunctionExpression, Identifier, Node, Program, Statement } from 'acorn'
+import type {
+  CallExpression,
+  FunctionExpression,
+  Identifier,
+  Node,
+  Program,
+  Statement,
+  VariableDeclaration,
+} from 'acorn'
 import { full } from 'acorn-walk'
 
 /** What runs ten times a second, by its name in the sources: first the firmware's, then the simulated base's. */
@@ -33,7 +41,9 @@ export function orderNames(program: Program): void {
   const moved = new Set<Node>(first)
   const functions = body.filter(one => one.type === 'FunctionDeclaration' && !moved.has(one))
   const directives = body.filter(one => 'directive' in one)
-  const rest = body.filter(one => one.type !== 'FunctionDeclaration' && !('directive' in one))
+  const rest = body
+    .filter(one => one.type !== 'FunctionDeclaration' && !('directive' in one))
+    .flatMap(one => (one.type === 'VariableDeclaration' ? valuesOf(one, reached) : [one]))
   body.splice(0, body.length, ...directives, ...first, ...functions, ...rest)
   takeGlobals(program, call, whole)
 }
@@ -74,6 +84,19 @@ function declared(name: string): Statement {
   const id = { type: 'Identifier', name, start: 0, end: 0 }
   const declarations = [{ type: 'VariableDeclarator', id, init: null, start: 0, end: 0 }]
   return { type: 'VariableDeclaration', kind: 'var', declarations, start: 0, end: 0 } as unknown as Statement
+}
+
+/** What is left of a declaration when some of its names were declared before: their values, each in its turn. */
+function valuesOf(declaration: VariableDeclaration, before: string[]): Statement[] {
+  return declaration.declarations.flatMap(one => {
+    const { id, init } = one
+    if (!before.includes((id as Identifier).name)) {
+      return [{ ...declaration, declarations: [one] } as Statement]
+    }
+    if (!init) return []
+    const expression = { type: 'AssignmentExpression', operator: '=', left: id, right: init, start: 0, end: 0 }
+    return [{ type: 'ExpressionStatement', expression, start: 0, end: 0 } as unknown as Statement]
+  })
 }
 
 function takeGlobals(program: Program, call: CallExpression, whole: FunctionExpression): void {

@@ -1,7 +1,7 @@
 /**
  * Shortens a joined ES5 text for the board in two goes. The first one rewrites; the second moves every function and
- * variable before its use (and what a tick uses before everything else: orderNames.ts), because the board's engine hoists nothing and the first leaves declarations behind, and gives
- * variables and properties short names.
+ * variable before its use (and what a tick uses before everything else: orderNames.ts), because the board's engine hoists
+ * nothing and the first leaves declarations behind, and gives variables and properties short names.
  *
  * Which property names stay as they are: those of the standard library and of the engine (engine.ts); those spoken outside
  * (spokenNames.ts: JSON, flash, shared globals); the recipe's keys; and every name that stands as a text in the bundle,
@@ -27,7 +27,7 @@ export interface Shortened {
  */
 const REWRITING: CompressOptions = { hoist_funs: true, passes: 3, reduce_funcs: false, pure_getters: true }
 
-const MOVING: CompressOptions = { defaults: false, hoist_funs: true }
+const MOVING: CompressOptions = { defaults: false, hoist_funs: true, join_vars: true }
 
 /** Names that every bundle keeps: the library's, the engine's, the recipe's keys. */
 export function keptNames(root: string): Set<string> {
@@ -51,8 +51,8 @@ export async function shorten(code: string, map: string, kept: ReadonlySet<strin
     format: { code: false, spidermonkey: true } as object,
   })
   const tree = (rewritten as { ast?: Program }).ast as Program
-  moveVariables(tree)
   orderNames(tree)
+  moveVariables(tree)
   const short = await minify(tree as never, {
     ecma: 5,
     parse: { spidermonkey: true } as object,
