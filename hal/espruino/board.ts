@@ -35,7 +35,6 @@ export function openEspruinoBoard(engine: Engine, wiring: Wiring): EspruinoBoard
   const drive = wiring.motor
   const motor = openMotor({
     engine: engine,
-    clock: clock,
     watchdog: watchdog,
     driver: drive.driver,
     pulsePin: drive.pulsePin,

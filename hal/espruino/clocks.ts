@@ -23,25 +23,24 @@ export interface EspruinoClock extends MonotonicClock {
 export function openClock(options: { engine: Engine }): EspruinoClock {
   if (CHECKS) checkOptions('clock', options, {})
   const engine = options.engine
-  let lastSeconds = engine.getTime()
-  let offsetSeconds = -lastSeconds
+  let offsetSeconds = -engine.getTime()
+  let lastSeconds = 0
   let closed = false
 
   const read = (): number => {
     if (CHECKS) mustBeOpen('clock', closed)
-    const seconds = engine.getTime()
-    const step = seconds - lastSeconds
-    if (!(step >= 0 && step < JUMP_SECONDS)) offsetSeconds -= step
-    lastSeconds = seconds
-    return seconds + offsetSeconds
+    const seconds = engine.getTime() + offsetSeconds
+    if (!(seconds >= lastSeconds && seconds < lastSeconds + JUMP_SECONDS)) offsetSeconds += lastSeconds - seconds
+    else lastSeconds = seconds
+    return lastSeconds
   }
   return {
     read: read,
     at: engineSeconds => engineSeconds + offsetSeconds,
     setEngine: epochSeconds => {
-      offsetSeconds = read() - epochSeconds
+      const nowSeconds = read()
       engine.setTime(epochSeconds)
-      lastSeconds = epochSeconds
+      offsetSeconds = nowSeconds - epochSeconds
     },
     close: () => {
       closed = true

@@ -63,17 +63,17 @@ export function openSupply(options: SupplyOptions): Supply {
   const { engine, packPin, packRatio, ampsPin, voltsPerAmp } = options
   const reading: SupplyReading = { packVolts: NaN, motorAmps: NaN }
   let referenceVolts = options.referenceVolts
+  const isMeasured = referenceVolts === 0
   let readings = 0
   let closed = false
   return {
     read: () => {
       if (CHECKS) mustBeOpen('supply', closed)
-      if (options.referenceVolts === 0 && readings++ % READINGS_PER_REFERENCE === 0) {
+      if (isMeasured && readings++ % READINGS_PER_REFERENCE === 0) {
         referenceVolts = engine.E.getAnalogVRef()
       }
-      const volts = engine.analogRead(packPin) * referenceVolts * packRatio
-      if (isNaN(volts)) return undefined
-      reading.packVolts = volts
+      reading.packVolts = engine.analogRead(packPin) * referenceVolts * packRatio
+      if (isNaN(reading.packVolts)) return undefined
       if (ampsPin !== undefined) reading.motorAmps = (engine.analogRead(ampsPin) * referenceVolts) / voltsPerAmp
       return reading
     },

@@ -7,7 +7,6 @@
  */
 import type { Motor } from '../board.ts'
 import { CHECKS, checkOptions, from, mustBe, mustBeOpen, OBJECT, oneOf, PIN, PIN_OR_NONE } from './checks.ts'
-import type { EspruinoClock } from './clocks.ts'
 import type { Engine } from './engine.ts'
 import type { EspruinoWatchdog } from './watchdog.ts'
 
@@ -16,7 +15,6 @@ const TRIGGER_MILLISECONDS = 5
 
 export interface MotorOptions {
   engine: Engine
-  clock: EspruinoClock
   watchdog: EspruinoWatchdog
   driver: 'twoPins' | 'pinAndDirection'
   /** Two pins: pulses forwards. Pin and direction: the pulses. */
@@ -40,7 +38,6 @@ export interface EspruinoMotor extends Motor {
 export function openMotor(options: MotorOptions): EspruinoMotor {
   if (CHECKS) {
     checkOptions('motor', options, {
-      clock: OBJECT,
       watchdog: OBJECT,
       driver: oneOf(['twoPins', 'pinAndDirection']),
       pulsePin: PIN,
@@ -50,7 +47,7 @@ export function openMotor(options: MotorOptions): EspruinoMotor {
       deadManSeconds: from(0.05, 0.5),
     })
   }
-  const { engine, clock, watchdog, pulsePin, backPin, triggerPin, deadManSeconds } = options
+  const { engine, watchdog, pulsePin, backPin, triggerPin, deadManSeconds } = options
   const twoPins = options.driver === 'twoPins'
   const pwm = { freq: options.hertz }
   let dutyNow = 0
@@ -70,15 +67,25 @@ export function openMotor(options: MotorOptions): EspruinoMotor {
     if (timer !== 0) engine.clearTimeout(timer)
     timer = 0
   }
+  const refresh = (): void => {
+    writtenSeconds = engine.getTime()
+    if (triggerPin !== undefined) engine.digitalPulse(triggerPin, 1, TRIGGER_MILLISECONDS)
+  }
+  const start = (): void => {
+    watchdog.follow(true)
+    motor.driven = true
+    wait(deadManSeconds)
+  }
   // The dead man's timer: one for many duties, because setting one for each would cost more than the duty.
   const wait = (seconds: number): void => {
     timer = engine.setTimeout(judge, seconds * 1000)
   }
   const judge = (): void => {
-    const leftSeconds = writtenSeconds + deadManSeconds - clock.read()
+    const sinceSeconds = engine.getTime() - writtenSeconds
     timer = 0
-    if (leftSeconds < 0.001) stop()
-    else wait(leftSeconds)
+    // A clock that was set in between makes it negative or long: then the motor rests until the next duty.
+    if (sinceSeconds >= 0 && sinceSeconds < deadManSeconds - 0.001) wait(deadManSeconds - sinceSeconds)
+    else stop()
   }
   const drive = (duty: number): void => {
     const back = duty < 0
@@ -97,20 +104,14 @@ export function openMotor(options: MotorOptions): EspruinoMotor {
     rest: rest,
     write: (duty: number) => {
       if (CHECKS) mustBeOpen('motor', closed)
-      const good = typeof duty === 'number' && duty >= -1 && duty <= 1
-      if (CHECKS) mustBe('motor', good, duty, '-1 to 1')
-      if (!good || duty === 0 || closed) {
-        if (motor.driven) stop()
-        return
-      }
-      writtenSeconds = clock.read()
-      if (!motor.driven) {
-        watchdog.follow(true)
-        motor.driven = true
-        wait(deadManSeconds)
-      }
-      if (triggerPin !== undefined) engine.digitalPulse(triggerPin, 1, TRIGGER_MILLISECONDS)
-      if (duty !== dutyNow) drive(duty)
+      if (CHECKS) mustBe('motor', typeof duty === 'number' && duty >= -1 && duty <= 1, duty, '-1 to 1')
+      if (duty === dutyNow) {
+        if (duty !== 0) refresh()
+      } else if (duty !== 0 && duty >= -1 && duty <= 1 && !closed) {
+        if (!motor.driven) start()
+        refresh()
+        drive(duty)
+      } else if (motor.driven) stop()
     },
     close: () => {
       if (!closed) stop()

@@ -28,24 +28,22 @@ export function openWatchdog(options: WatchdogOptions): EspruinoWatchdog {
   let wantedSeconds = restSeconds
   let closed = false
 
-  const feed = (): void => {
-    if (armedSeconds === wantedSeconds) E.kickWatchdog()
-    else {
-      armedSeconds = wantedSeconds
-      E.enableWatchdog(wantedSeconds, false)
-    }
+  const arm = (): void => {
+    armedSeconds = wantedSeconds
+    E.enableWatchdog(wantedSeconds, false)
   }
   return {
     limitSeconds: limitSeconds,
     write: fed => {
       if (CHECKS) mustBeOpen('watchdog', closed)
       if (CHECKS) mustBe('watchdog', fed === true, fed, 'true')
-      feed()
+      if (armedSeconds === wantedSeconds) E.kickWatchdog()
+      else arm()
     },
     follow: driven => {
       wantedSeconds = driven ? limitSeconds : restSeconds
       // Tightened before the motor gets its first duty; loosened by the control loop, which so shows that it lives.
-      if (driven) feed()
+      if (driven) arm()
     },
     close: () => {
       closed = true

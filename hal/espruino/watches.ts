@@ -22,18 +22,20 @@ export function openButton(options: ButtonOptions): Button {
   const reading: ButtonReading = { down: false, presses: 0, pressedSeconds: 0 }
   let closed = false
   engine.pinMode(pin, 'input_pullup')
+  reading.down = !engine.digitalRead(pin)
   const watch = engine.setWatch(
     event => {
+      reading.down = !event.state
+      if (event.state) return
       reading.presses++
       reading.pressedSeconds = clock.at(event.time)
     },
     pin,
-    { repeat: true, edge: 'falling', debounce: options.debounceMilliseconds },
+    { repeat: true, edge: 'both', debounce: options.debounceMilliseconds },
   )
   return {
     read: () => {
       if (CHECKS) mustBeOpen('button', closed)
-      reading.down = !engine.digitalRead(pin)
       return reading
     },
     close: () => {

@@ -29,7 +29,6 @@ function espruinoBoard(wiring: Wiring): BoardUnderTest {
   const { driver, pulsePin, backPin, hertz } = wiring.motor
   const goodMotor = {
     engine,
-    clock,
     watchdog,
     driver,
     pulsePin,
@@ -127,7 +126,6 @@ function espruinoBoard(wiring: Wiring): BoardUnderTest {
         good: goodMotor,
         options: {
           ...anEngine,
-          ...aClock,
           watchdog: { wrongType: 1, outOfRange: [] },
           driver: word,
           pulsePin: aPin,
