@@ -9,7 +9,8 @@ import { InputError } from './bench/inputError.ts'
 import { numberFrom, numbersFrom, wholeFrom } from './bench/options.ts'
 import { type PlanCommandOptions, planCommand } from './bench/planCommand.ts'
 import { type RunCommandOptions, runCommand } from './bench/runCommand.ts'
-import { addLinkCommands } from './link/commands.ts'
+import { addFaultsCommand } from './faults/commands.ts'
+import { addLinkCommands, run } from './link/commands.ts'
 
 const OUR_FAULT = 1
 const BAD_INPUT = 2
@@ -68,6 +69,7 @@ function program(): Command {
       process.exitCode = runCheck(files, options.json === true, out, words)
     })
   addLinkCommands(top, out, words)
+  addFaultsCommand(top, run, out, words)
   return top
 }
 

@@ -56,7 +56,7 @@ export interface Rig {
   random: Random
 }
 
-const STORE_BYTES = 65_536
+const STORE_BYTES = 16_384
 const BLOCK_BYTES = 4096
 const FILES_BYTES = 32_768
 /** How long a board takes to start after its watchdog. */

@@ -15,7 +15,7 @@ const BAD_INPUT = 2
 const PORT = 'the serial port of the base (`ports` lists them)'
 
 /** Runs a command to its end; what a maker can do something about is said in words, anything else is our fault. */
-async function run(work: () => Promise<number>, words: Say): Promise<void> {
+export async function run(work: () => Promise<number>, words: Say): Promise<void> {
   try {
     process.exitCode = await work()
   } catch (thrown) {

@@ -1,0 +1,79 @@
+/** What a person reads of a campaign and of one of its sessions. */
+
+import { type BrokenReport, type CampaignResult, unmarked } from './campaign.ts'
+import { PROMISE_NAMES, PROMISES } from './promises/promise.ts'
+import type { FaultEvent, Scenario } from './scenario.ts'
+import { FAULTS } from './table.ts'
+
+const KEPT = '\u2713'
+const BROKEN = '\u2717'
+
+/** What this seed decides, before anything happens. */
+export function scenarioText(scenario: Scenario): string {
+  const { run } = scenario
+  const { rotation, pack } = run.base
+  const lines = [
+    `Seed ${scenario.seed}: ${run.recipe.title}, ${run.recipe.baths.map(bath => bath.name).join(', ')}`,
+    `room ${run.roomCelsius} C, pack ${Math.round(run.startCharge * 100)} %, disc ${rotation.edgesPerShaftTurn}, ` +
+      `magnets ${rotation.magnetsOnTank}, current sense ${pack.currentSense ? 'yes' : 'no'}, ` +
+      `room thermistor ${run.base.room === undefined ? 'no' : 'yes'}, wall clock ${scenario.wallClockSet ? 'set' : 'not set'}`,
+  ]
+  if (scenario.possible.length === 0) lines.push('possible faults: none')
+  else {
+    lines.push(`possible faults: ${scenario.possible.map(({ fault, times }) => `${fault} x ${times}`).join(', ')}`)
+    for (const event of scenario.events) lines.push(`  ${eventText(event)}`)
+  }
+  return lines.join('\n')
+}
+
+function eventText(event: FaultEvent): string {
+  const { unit } = FAULTS[event.fault]
+  const when =
+    event.after === undefined
+      ? `at ${event.atSeconds} s`
+      : `${event.atSeconds} s after ${event.after.moment} of bath ${event.after.bathIndex + 1}`
+  const lasts =
+    event.lastsSeconds === 0 ? '' : event.lastsSeconds === Infinity ? ', to the end' : `, for ${event.lastsSeconds} s`
+  return `${event.fault}#${event.place} ${when}${lasts}${unit === '' ? '' : `, ${event.strength} ${unit}`}`
+}
+
+export function resultText(result: CampaignResult): string {
+  const lines = [
+    `${count(result.sessions)} sessions, ${count(Math.round(result.simulatedSeconds / 3600))} hours simulated`,
+    '',
+    'Promises',
+  ]
+  for (const promise of PROMISE_NAMES) {
+    const broken = result.broken.filter(one => one.promise === promise)
+    const sign = broken.length === 0 ? KEPT : BROKEN
+    lines.push(`  ${sign} ${promise.padEnd(22)} ${PROMISES[promise]}`)
+    for (const one of broken.slice(0, 3)) lines.push(...brokenText(one))
+    if (broken.length > 3) lines.push(`      and ${broken.length - 3} more`)
+  }
+  lines.push('', 'Occurred', ...columns(result.marks))
+  const never = unmarked(result)
+  if (never.length > 0) lines.push('', `Never: ${never.join(', ')}`)
+  return lines.join('\n')
+}
+
+function brokenText(one: BrokenReport): string[] {
+  return [`      seed ${one.seed} at ${one.atSeconds} s: ${one.why}`, `        ${one.repeat}`]
+}
+
+/** Names with their counts, three in a line. */
+function columns(marks: CampaignResult['marks']): string[] {
+  const cells = Object.entries(marks).map(([name, times]) => `${count(times).padStart(7)} ${name}`.padEnd(36))
+  const lines: string[] = []
+  for (let i = 0; i < cells.length; i += 3)
+    lines.push(
+      cells
+        .slice(i, i + 3)
+        .join('')
+        .trimEnd(),
+    )
+  return lines
+}
+
+function count(value: number): string {
+  return value.toLocaleString('en')
+}
