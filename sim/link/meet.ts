@@ -65,7 +65,7 @@ export async function meet(link: Link, remote: Remote, waits: Waits): Promise<Gr
     if (running !== undefined) throw sessionRuns(running)
     greeting = await greet(link, waits, true)
   }
-  if (greeting === undefined) {
+  if (greeting === undefined && link.heardCharacters() > 0) {
     await pause(waits.interruptSeconds)
     greeting = await greet(link, waits, true)
   }

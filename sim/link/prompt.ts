@@ -132,12 +132,13 @@ export function promptOver(link: Link, waits: Waits): Prompt {
     link.forget()
     for (let tries = 0; tries < TRIES; tries++) {
       await link.send(line)
-      const { text, late } = await listen(link, id, seconds)
+      const { text, late } = await listen(link, id, tries === 0 ? seconds : 2 * seconds)
       if (text !== undefined && text !== '?') {
         if (text.startsWith('!')) throw new BoardError(text.slice(1))
         return text === 'undefined' ? null : JSON.parse(text)
       }
-      if (late) await recover()
+      // Once late may be a slow board or a lost answer; twice is a prompt that waits for more of a garbled line.
+      if (late && tries > 0) await recover()
     }
     throw boardLost(link.path)
   }

@@ -27,7 +27,7 @@ export interface Waits {
 export const WAITS: Waits = {
   answerSeconds: 2,
   slowSeconds: 20,
-  interruptSeconds: 5.5,
+  interruptSeconds: 8,
   resetSeconds: 8,
   bootSeconds: 6,
   startSeconds: 45,
