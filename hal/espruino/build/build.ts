@@ -13,7 +13,6 @@ import { type BundleRow, definesOf, wiringName } from './bundles.ts'
 import { breaches } from './rules/engineRules.ts'
 import { type Sizes, sizesOf } from './sizes.ts'
 import { sourceAt } from './sourceMap.ts'
-import { spokenNames } from './spokenNames.ts'
 
 export interface Built {
   row: BundleRow
@@ -35,10 +34,9 @@ export const ROOT = join(dirname(fileURLToPath(import.meta.url)), '../../..')
 /** Builds rows of the table in memory, from the sources under `root`. */
 export async function buildAll(rows: readonly BundleRow[], root: string = ROOT): Promise<Built[]> {
   const { version } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')) as { version: string }
-  const spoken = spokenNames(rows.map(row => join(root, row.entry)))
   const all: Built[] = []
   for (const row of rows) {
-    const { code, map } = await bundle({ entry: row.entry, root, define: definesOf(row, version), short: true, spoken })
+    const { code, map } = await bundle({ entry: row.entry, root, define: definesOf(row, version), short: true })
     const text = stamped(code, `//evenbath ${version} ${wiringName(row)} ${row.kind}`)
     const lower = lineLower(map, `${row.name}.js`)
     refuse(row.name, text, lower)

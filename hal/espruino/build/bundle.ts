@@ -28,8 +28,6 @@ export interface BundleOptions {
   define: { [name: string]: string }
   /** False leaves names and layout readable: for tests that look into the code. */
   short: boolean
-  /** Names spoken outside, where several bundles are built at once; found from the entry if left out. */
-  spoken?: ReadonlySet<string>
 }
 
 const LOWERING: ts.CompilerOptions = {
@@ -82,10 +80,7 @@ export async function bundle(options: BundleOptions): Promise<Bundle> {
   if (joined.warnings.length > 0) throw new Error(joined.warnings.map(one => one.text).join('\n'))
   const text = (end: string): string => joined.outputFiles.find(file => file.path.endsWith(end))?.text ?? ''
   if (options.short) {
-    const kept = new Set([
-      ...keptNames(options.root),
-      ...(options.spoken ?? spokenNames([join(options.root, options.entry)])),
-    ])
+    const kept = new Set([...keptNames(options.root), ...spokenNames(join(options.root, options.entry))])
     return shorten(text('.js'), text('.map'), kept)
   }
   const { code, map } = await minify(text('.js'), {

@@ -71,7 +71,12 @@ function homeOf({ at, above }: Place): Node | undefined {
 function isInHead(scope: Scope, above: Node[]): boolean {
   const body = bodyOf(scope)
   const at = body.findIndex(one => above.includes(one))
-  return body.slice(0, at).every(one => 'directive' in one || one.type === 'FunctionDeclaration' || isQuiet(one))
+  return body.slice(0, at).every(definesOnly)
+}
+
+/** True of a statement that defines and calls nothing. */
+function definesOnly(statement: Node): boolean {
+  return 'directive' in statement || statement.type === 'FunctionDeclaration' || isQuiet(statement)
 }
 
 /** True of a declaration of variables that calls nothing. */
@@ -139,7 +144,7 @@ function isParameter(scope: Scope, name: string): boolean {
   return 'params' in scope && scope.params.some(one => one.type === 'Identifier' && one.name === name)
 }
 
-/** Declares every late variable at the head of its function. */
+/** Declares every late variable where its function begins to do something. */
 export function moveVariables(program: Program): void {
   const late = lateVariables(program)
   fullAncestor(program, (node, _state, above) => {
@@ -156,8 +161,8 @@ export function moveVariables(program: Program): void {
   })
   for (const [scope, names] of late) {
     const body = bodyOf(scope)
-    const directives = body.findIndex(one => !('directive' in one && one.directive))
-    body.splice(directives < 0 ? body.length : directives, 0, declarationOf([...names], scope))
+    const head = body.findIndex(one => !definesOnly(one))
+    body.splice(head < 0 ? body.length : head, 0, declarationOf([...names], scope))
   }
 }
 

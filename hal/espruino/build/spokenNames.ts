@@ -21,15 +21,31 @@ const CHECKED: ts.CompilerOptions = {
   skipLibCheck: true,
 }
 
-/** Names spoken by the sources that these entries reach. */
-export function spokenNames(entries: readonly string[]): Set<string> {
-  const program = ts.createProgram([...entries], CHECKED)
+/** Names spoken by the sources that an entry reaches. */
+export function spokenNames(entry: string): Set<string> {
+  const program = ts.createProgram([entry], CHECKED, hostThatRemembers())
   const checker = program.getTypeChecker()
   const walk = typeWalker(checker)
   for (const source of program.getSourceFiles()) {
     if (!source.isDeclarationFile) visit(source, checker, walk)
   }
   return walk.names
+}
+
+/** Sources as they were parsed for an earlier bundle, while their text is the same. */
+const parsed = new Map<string, ts.SourceFile>()
+
+function hostThatRemembers(): ts.CompilerHost {
+  const host = ts.createCompilerHost(CHECKED)
+  const { getSourceFile } = host
+  host.getSourceFile = (name, ...rest) => {
+    const known = parsed.get(name)
+    if (known !== undefined && known.text === ts.sys.readFile(name)) return known
+    const source = getSourceFile.call(host, name, ...rest)
+    if (source !== undefined) parsed.set(name, source)
+    return source
+  }
+  return host
 }
 
 /** Every property name of the standard library as the compiler declares it, with what the engine has beyond ES5. */

@@ -1,0 +1,141 @@
+/** What `npm run build` promises of its files, and how names are shortened. */
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { crc32 } from 'node:zlib'
+import { beforeAll, expect, test } from 'vitest'
+import { type Built, buildAll, type Manifest, ROOT, writeAll } from '../../hal/espruino/build/build.ts'
+import { bundle } from '../../hal/espruino/build/bundle.ts'
+import { BUNDLES } from '../../hal/espruino/build/bundles.ts'
+import { runOn } from './engines.ts'
+
+/** One of each kind; the others differ by their wiring alone. */
+const BUILT = ['guard-pico', 'pico', 'stm32f4', 'rehearsal']
+
+let all: Built[]
+
+beforeAll(async () => {
+  all = await buildAll(BUNDLES.filter(row => BUILT.includes(row.name)))
+}, 120_000)
+
+const byName = (name: string): Built => all.find(one => one.row.name === name) as Built
+
+test('two builds give the same bytes', async () => {
+  const rows = BUNDLES.filter(row => row.name === 'guard-pico' || row.name === 'rehearsal')
+  const again = await buildAll(rows)
+  const first = rows.map(row => byName(row.name))
+  expect(again.map(one => [one.crc32, one.code])).toEqual(first.map(one => [one.crc32, one.code]))
+  expect(again.map(one => one.map)).toEqual(first.map(one => one.map))
+}, 120_000)
+
+test('every text is ASCII, stamped, and a multiple of four bytes that ends in a newline', () => {
+  const { version } = JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8')) as { version: string }
+  for (const { row, code } of all) {
+    expect(code).toMatch(/^[\n\x20-\x7e]*\n$/)
+    expect(code.split('\n')[0]).toBe(`//evenbath ${version} ${row.wiring?.name ?? 'any'} ${row.kind}`)
+    expect(code.length % 4).toBe(0)
+  }
+})
+
+test('the manifest names every file with its length and CRC-32', () => {
+  const folder = mkdtempSync(join(tmpdir(), 'evenbath-build-'))
+  try {
+    writeAll(all, folder, '1.2.3')
+    const { version, bundles } = JSON.parse(readFileSync(join(folder, 'manifest.json'), 'utf8')) as Manifest
+    expect(version).toBe('1.2.3')
+    expect(bundles.length).toBe(BUILT.length)
+    for (const { file, bytes, crc32: told } of bundles) {
+      const text = readFileSync(join(folder, file))
+      expect([bytes, told]).toEqual([text.length, crc32(text).toString(16).padStart(8, '0')])
+      expect(readdirSync(folder)).toContain(`${file}.map`)
+    }
+  } finally {
+    rmSync(folder, { recursive: true })
+  }
+})
+
+test('the sizes by module add up to the text, and no path of this machine is in the map', () => {
+  for (const { code, map, sizes } of all) {
+    expect(Object.values(sizes.files).reduce((sum, bytes) => sum + bytes, 0)).toBe(code.length)
+    expect(Object.values(sizes.rooms).reduce((sum, bytes) => sum + bytes, 0)).toBe(code.length)
+    expect(map).not.toContain(ROOT)
+  }
+  expect(byName('rehearsal').sizes.rooms['sim/plant']).toBeGreaterThan(1000)
+})
+
+test('a build for a board with one slot is smaller', () => {
+  expect(byName('stm32f4').code.length).toBeLessThan(byName('pico').code.length)
+})
+
+/** Bundles one file of the given text, and runs it. */
+async function run(text: string): Promise<{ code: string; lines: string[] }> {
+  const folder = mkdtempSync(join(ROOT, 'test/engine/tmp-'))
+  try {
+    writeFileSync(join(folder, 'entry.ts'), `declare const print: (line: string) => void\n${text}`)
+    const { code } = await bundle({
+      entry: join(folder, 'entry.ts').slice(ROOT.length + 1),
+      root: ROOT,
+      define: {},
+      short: true,
+    })
+    return { code, lines: await runOn('node', code) }
+  } finally {
+    rmSync(folder, { recursive: true })
+  }
+}
+
+const COUNTER = `
+interface Counter { tallyCounted: number; tallySpoken: number }
+function counted(n: number): Counter { return { tallyCounted: n, tallySpoken: n + 1 } }
+const counters = [counted(1), counted(2)]
+`
+
+test('a name that only the bundle knows is shortened', async () => {
+  const { code, lines } = await run(`${COUNTER}for (const one of counters) print('' + one.tallyCounted)`)
+  expect(lines).toEqual(['1', '2'])
+  expect(code).not.toContain('tallyCounted')
+})
+
+test('a name that is also a text may be asked for by that text', async () => {
+  const { code, lines } = await run(`${COUNTER}const asked: 'tallyCounted' = 'tallyCounted'
+    for (const one of counters) print('' + one[asked] + one.tallySpoken)`)
+  expect(lines).toEqual(['12', '23'])
+  expect(code).not.toContain('tallySpoken')
+})
+
+test('names that go out as JSON are kept, also through a function that takes anything', async () => {
+  const { lines } = await run(`${COUNTER}
+    function send(value: unknown): void { print(JSON.stringify(value)) }
+    send({ inner: counters[0] })
+    print(JSON.stringify(counters[1]))`)
+  expect(lines).toEqual(['{"inner":{"tallyCounted":1,"tallySpoken":2}}', '{"tallyCounted":2,"tallySpoken":3}'])
+})
+
+test('names that come in as JSON are kept, however the value gets its type', async () => {
+  const { lines } = await run(`
+    interface Heard { firstWord: string; inner: { secondWord: string }; thirdWord?: string }
+    const isHeard = (value: unknown): value is Heard => typeof value === 'object'
+    const text = '{"firstWord":"a","inner":{"secondWord":"b"},"thirdWord":"c","fourthWord":"d"}'
+    const heard: Heard = JSON.parse(text)
+    const cast = JSON.parse(text) as { inner: Heard['inner'] }
+    const any = JSON.parse(text)
+    const { fourthWord } = JSON.parse(text)
+    const unknown: unknown = JSON.parse(text)
+    print(heard.firstWord + cast.inner.secondWord + any.fourthWord + fourthWord)
+    if (isHeard(unknown)) print('' + unknown.thirdWord)
+    for (const key in heard) print(key)`)
+  expect(lines).toEqual(['abdd', 'c', 'firstWord', 'inner', 'thirdWord', 'fourthWord'])
+})
+
+test('a name that is misspelt on the way to JSON does not compile into a bundle that works', async () => {
+  const wrong = run(`const told: { tallyCounted: number } = { tallyCounted: 1 }
+    print(JSON.stringify(told).indexOf('tallyConted') < 0 ? 'missing' : 'there')`)
+  expect((await wrong).lines).toEqual(['missing'])
+})
+
+test('a global of another bundle keeps its name and its members', async () => {
+  const { code } = await run(`declare const keeper: { slotName: string; healthyNow(): void }
+    if (typeof keeper !== 'undefined') { keeper.healthyNow(); print(keeper.slotName) }`)
+  expect(code).toContain('keeper.healthyNow()')
+  expect(code).toContain('keeper.slotName')
+})
