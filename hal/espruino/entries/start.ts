@@ -66,7 +66,10 @@ export function joinFirmware(
   file: BaseFile,
   tank: Tank,
 ): Joined {
+  // Reading the bundle took seconds, and what follows takes some more: the guard's watchdog waits for neither.
+  engine.E.kickWatchdog()
   const board = openEspruinoBoard(engine, wiring)
+  engine.E.kickWatchdog()
   const console: ConsoleOptions = {
     identity: {
       version: VERSION,
