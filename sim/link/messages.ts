@@ -222,7 +222,11 @@ export const badBuild = (path: string, reason: string): LinkError =>
 
 /** The build has no such bundle. */
 export const noBundle = (kind: string, wiring: string, known: string[]): LinkError =>
-  error('noBundle', `No ${kind} bundle for the wiring ${wiring}; there are: ${known.join(', ') || 'none'}.`)
+  error(
+    'noBundle',
+    `No ${kind} bundle for the wiring ${wiring} in the build; there are: ${known.join(', ') || 'none'}.`,
+    '`npm run build` makes all of them.',
+  )
 
 /** A file given with `--bundle` that is no firmware text. */
 export const badBundle = (path: string, reason: string): LinkError =>
