@@ -49,6 +49,7 @@ export function openMotor(options: MotorOptions): EspruinoMotor {
   }
   const { engine, watchdog, pulsePin, backPin, triggerPin, deadManSeconds } = options
   const twoPins = options.driver === 'twoPins'
+  const reversePin = twoPins ? backPin : pulsePin
   const pwm = { freq: options.hertz }
   let dutyNow = 0
   let writtenSeconds = 0
@@ -67,17 +68,9 @@ export function openMotor(options: MotorOptions): EspruinoMotor {
     if (timer !== 0) engine.clearTimeout(timer)
     timer = 0
   }
-  const refresh = (): void => {
-    writtenSeconds = engine.getTime()
-    if (triggerPin !== undefined) engine.digitalPulse(triggerPin, 1, TRIGGER_MILLISECONDS)
-  }
-  const start = (): void => {
-    watchdog.follow(true)
-    motor.driven = true
-    wait(deadManSeconds)
-  }
   // The dead man's timer: one for many duties, because setting one for each would cost more than the duty.
   const wait = (seconds: number): void => {
+    if (timer !== 0) engine.clearTimeout(timer)
     timer = engine.setTimeout(judge, seconds * 1000)
   }
   const judge = (): void => {
@@ -87,15 +80,22 @@ export function openMotor(options: MotorOptions): EspruinoMotor {
     if (sinceSeconds >= 0 && sinceSeconds < deadManSeconds - 0.001) wait(deadManSeconds - sinceSeconds)
     else stop()
   }
-  const drive = (duty: number): void => {
-    const back = duty < 0
-    if (dutyNow === 0 || back !== dutyNow < 0) {
-      // The other input first: with both high the driver would brake.
-      engine.digitalWrite(twoPins && !back ? backPin : pulsePin, 0)
-      if (!twoPins) engine.digitalWrite(backPin, back ? 1 : 0)
+  /** To rest, from rest, or the other way round. */
+  const turn = (duty: number): void => {
+    if (duty === 0 || !(duty >= -1 && duty <= 1) || closed) {
+      if (motor.driven) stop()
+      return
+    }
+    // Both low first: with both inputs high the driver would brake.
+    engine.digitalWrite(pulsePin, 0)
+    engine.digitalWrite(backPin, !twoPins && duty < 0 ? 1 : 0)
+    if (!motor.driven) {
+      watchdog.follow(true)
+      motor.driven = true
+      wait(deadManSeconds)
     }
     dutyNow = duty
-    engine.analogWrite(twoPins && back ? backPin : pulsePin, Math.abs(duty), pwm)
+    motor.write(duty)
   }
   const motor = {
     deadManSeconds: deadManSeconds,
@@ -105,13 +105,14 @@ export function openMotor(options: MotorOptions): EspruinoMotor {
     write: (duty: number) => {
       if (CHECKS) mustBeOpen('motor', closed)
       if (CHECKS) mustBe('motor', typeof duty === 'number' && duty >= -1 && duty <= 1, duty, '-1 to 1')
-      if (duty === dutyNow) {
-        if (duty !== 0) refresh()
-      } else if (duty !== 0 && duty >= -1 && duty <= 1 && !closed) {
-        if (!motor.driven) start()
-        refresh()
-        drive(duty)
-      } else if (motor.driven) stop()
+      // On the way that nearly every tick takes there is no call of our own.
+      if (duty * dutyNow > 0 && duty >= -1 && duty <= 1) {
+        writtenSeconds = engine.getTime()
+        if (triggerPin !== undefined) engine.digitalPulse(triggerPin, 1, TRIGGER_MILLISECONDS)
+        dutyNow = duty
+        if (duty > 0) engine.analogWrite(pulsePin, duty, pwm)
+        else engine.analogWrite(reversePin, -duty, pwm)
+      } else turn(duty)
     },
     close: () => {
       if (!closed) stop()

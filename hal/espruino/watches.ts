@@ -71,12 +71,14 @@ export function openRotationCounter(options: RotationOptions): RotationCounter {
   const { engine, clock, pin, prescale } = options
   const counted: RotationReading = { edges: 0, edgeSeconds: 0 }
   let readEdges = 0
+  // Of the engine's clock: turned into ours when it is read, not in each interrupt.
+  let edgeSeconds = 0
   let closed = false
   engine.pinMode(pin, 'input_pullup')
   const watch = engine.setWatch(
     event => {
       counted.edges += prescale
-      counted.edgeSeconds = clock.at(event.time)
+      edgeSeconds = event.time
     },
     pin,
     { repeat: true, edge: options.edge, debounce: 0 },
@@ -86,6 +88,7 @@ export function openRotationCounter(options: RotationOptions): RotationCounter {
       if (CHECKS) mustBeOpen('rotation counter', closed)
       if (counted.edges === readEdges) return undefined
       readEdges = counted.edges
+      counted.edgeSeconds = clock.at(edgeSeconds)
       return counted
     },
     close: () => {

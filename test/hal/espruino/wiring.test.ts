@@ -62,6 +62,16 @@ const wrong: [string, Wiring, string][] = [
     'motor.holdSeconds',
   ],
   ['a journal of one block', { ...pico, journal: { kind: 'file', bytes: 4096, blockBytes: 4096 } }, 'journal.bytes'],
+  [
+    'bare pages that are the file store',
+    { ...esp32, journal: { kind: 'pages', address: 0x360000, bytes: 32_768, blockBytes: 4096 } },
+    'journal.address',
+  ],
+  [
+    'bare pages on a chip that has none',
+    { ...pico, journal: { kind: 'pages', address: 0x101c0000, bytes: 32_768, blockBytes: 4096 } },
+    'journal.address',
+  ],
   ['three slots', { ...pico, slots: 3 as never }, 'slots'],
 ]
 
