@@ -5,7 +5,7 @@
  * checked, nothing is kept in the store, and nobody is on the line; what is shown and played may go to parts of a real
  * board. Nothing fails.
  */
-import type { Board, ByteStore, RotationReading, Screen, Sounder, SupplyReading } from '../../hal/board.ts'
+import type { Board, ByteStore, RotationReading, Screen, SerialLine, Sounder, SupplyReading } from '../../hal/board.ts'
 import type { Pins } from '../plant/pins.ts'
 
 export interface PlainBoardOptions {
@@ -14,9 +14,14 @@ export interface PlainBoardOptions {
   hasRoom: boolean
   hasShaft: boolean
   hasTank: boolean
-  /** Where frames and tunes go; nowhere when left out. */
-  screen?: Screen | undefined
-  sounder?: Sounder | undefined
+  shown?: Shown | undefined
+}
+
+/** Parts of a real board on which a rehearsal is seen, heard and talked to; nowhere when left out. */
+export interface Shown {
+  screen: Screen
+  sounder: Sounder
+  line: SerialLine
 }
 
 const DEAD_MAN_SECONDS = 0.5
@@ -37,8 +42,22 @@ function forgetfulStore(): ByteStore {
   }
 }
 
+/** A line on which nobody is. */
+function silentLine(): SerialLine {
+  return {
+    taken: false,
+    lostBytes: 0,
+    read: () => undefined,
+    write: nothing,
+    take: nothing,
+    giveBack: nothing,
+    close: nothing,
+  }
+}
+
 export function openPlainBoard(options: PlainBoardOptions): Board {
   const pins = options.pins
+  const shown = options.shown
   const supply: SupplyReading = { packVolts: NaN, motorAmps: NaN }
   const shaft: RotationReading = { edges: 0, edgeSeconds: 0 }
   const tank: RotationReading = { edges: 0, edgeSeconds: 0 }
@@ -86,20 +105,12 @@ export function openPlainBoard(options: PlainBoardOptions): Board {
       },
       close: nothing,
     },
-    screen: options.screen || { write: nothing, close: nothing },
-    sounder: options.sounder || { write: nothing, close: nothing },
+    screen: shown ? shown.screen : { write: nothing, close: nothing },
+    sounder: shown ? shown.sounder : { write: nothing, close: nothing },
     watchdog: { limitSeconds: 1, write: nothing, close: nothing },
     store: forgetfulStore(),
     files: { names: () => [], read: () => undefined, write: nothing, remove: nothing, close: nothing },
-    line: {
-      taken: false,
-      lostBytes: 0,
-      read: () => undefined,
-      write: nothing,
-      take: nothing,
-      giveBack: nothing,
-      close: nothing,
-    },
+    line: shown ? shown.line : silentLine(),
     resetCause: 'power',
     // The table of a real one takes more memory than all else here, and nobody asks.
     crc32: () => 0,

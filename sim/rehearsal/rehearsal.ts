@@ -7,6 +7,7 @@
  */
 import { type Base, createBase, tick } from '../../firmware/base.ts'
 import type { BaseFile } from '../../firmware/baseFile.ts'
+import { type ConsoleOptions, UNNAMED } from '../../firmware/console/console.ts'
 import { makeRate } from '../../firmware/recipe/rate.ts'
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import type { SessionEvent, SessionEventKind } from '../../firmware/session/events.ts'
@@ -19,6 +20,9 @@ import type { Pins } from '../plant/pins.ts'
 import { createPlant, handle, type Plant, STEP_SECONDS, stepPlant } from '../plant/plant.ts'
 import { ASKED, LOOK_ROUND_SECONDS, USUAL_REACTION } from './asked.ts'
 
+/** Who presses advance; `nobody` while a rehearsal has not begun. */
+export type Hand = 'simulated' | 'person' | 'nobody'
+
 export interface RehearsalOptions {
   recipe: Recipe
   tank: Tank
@@ -28,7 +32,9 @@ export interface RehearsalOptions {
   /** Of each bath. */
   millilitres: number
   /** Who presses advance: the simulated hand, or a person, whose every press stands for its act. */
-  hand: 'simulated' | 'person'
+  hand: Hand
+  /** What the console says and may do; it only answers when left out. */
+  console?: ConsoleOptions | undefined
   /** Opens the simulated board on the plant's pins. */
   openBoard: (pins: Pins) => Board
 }
@@ -37,7 +43,7 @@ export interface Rehearsal {
   plant: Plant
   board: Board
   base: Base
-  hand: 'simulated' | 'person'
+  hand: Hand
 }
 
 /** The pack is taken as charged. */
@@ -70,6 +76,7 @@ export function createRehearsal(options: RehearsalOptions): Rehearsal {
     filmsPerLitre: 0,
     operator: USUAL_REACTION,
     lagKnown: false,
+    console: options.console === undefined ? UNNAMED : options.console,
   })
   return { plant, board, base, hand: options.hand }
 }
@@ -100,7 +107,8 @@ export function movePlant(r: Rehearsal): void {
       handle(plant, act)
     }
     stepPlant(plant, 'nothing')
-  } else stepPlant(plant, plant.steps < LOOK_ROUND_STEPS ? 'wait' : ASKED[session.state])
+  } else if (r.hand === 'nobody') stepPlant(plant, 'nothing')
+  else stepPlant(plant, plant.steps < LOOK_ROUND_STEPS ? 'wait' : ASKED[session.state])
 }
 
 /** The session is over, and the tank is empty. */

@@ -1,15 +1,16 @@
 /** The rehearsal that is bundled: the standard colour process in the tank and on the base that ship. */
+
+import type { ConsoleOptions } from '../../firmware/console/console.ts'
 import { defaultBase } from '../../firmware/defaultBase.ts'
 import { makeColourNegative } from '../../firmware/recipe/shipped/colourNegative.ts'
 import { defaultTank } from '../../firmware/tank/defaultTank.ts'
-import type { Screen, Sounder } from '../../hal/board.ts'
-import { openPlainBoard } from './plainBoard.ts'
-import { createRehearsal, type Rehearsal } from './rehearsal.ts'
+import { openPlainBoard, type Shown } from './plainBoard.ts'
+import { createRehearsal, type Hand, type Rehearsal } from './rehearsal.ts'
 
 export interface StandardOptions {
-  hand: 'simulated' | 'person'
-  screen?: Screen | undefined
-  sounder?: Sounder | undefined
+  hand: Hand
+  shown?: Shown | undefined
+  console?: ConsoleOptions | undefined
 }
 
 /** Two reels in the tank that ships, in an ordinary room. */
@@ -25,6 +26,7 @@ export function standardRehearsal(options: StandardOptions): Rehearsal {
     roomCelsius: ROOM_CELSIUS,
     millilitres: MILLILITRES,
     hand: options.hand,
+    console: options.console,
     openBoard: pins =>
       openPlainBoard({
         pins,
@@ -32,8 +34,7 @@ export function standardRehearsal(options: StandardOptions): Rehearsal {
         hasRoom: defaultBase.room !== undefined,
         hasShaft: defaultBase.rotation.edgesPerShaftTurn > 0,
         hasTank: defaultBase.rotation.magnetsOnTank > 0,
-        screen: options.screen,
-        sounder: options.sounder,
+        shown: options.shown,
       }),
   })
 }
