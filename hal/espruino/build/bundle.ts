@@ -9,6 +9,7 @@ import { build, type Plugin } from 'esbuild'
 import { minify } from 'terser'
 import ts from 'typescript'
 import { ENGINE_HELPERS } from './engineHelpers.ts'
+import { withoutRemarks } from './remarks.ts'
 import { keptNames, shorten } from './shorten.ts'
 import { spokenNames } from './spokenNames.ts'
 
@@ -51,6 +52,7 @@ function lowered(root: string): Plugin {
         const { outputText, diagnostics = [] } = ts.transpileModule(readFileSync(path, 'utf8'), {
           fileName: relative(root, path),
           compilerOptions: LOWERING,
+          transformers: withoutRemarks(relative(root, path)),
           reportDiagnostics: true,
         })
         const errors = diagnostics.map(one => ({ text: ts.flattenDiagnosticMessageText(one.messageText, '\n') }))
