@@ -2,7 +2,8 @@
  * The checks that the contract asks of every part: options before anything is touched, values before they are written,
  * use after `close`. The bundle for a board leaves them out, because its wiring was checked when it was built
  * (`checkWiring.ts`) and the firmware's values are proved by its tests; they would cost a third of this folder. What
- * stays there always stands in the parts themselves: a duty, the flash's limits, a file's name.
+ * stays there always stands in the parts themselves: the flash's limits, a file's name, and that what is no duty stops
+ * the motor.
  */
 import { closedError, numberOption, objectOption, optionsObject, wordOption } from '../options.ts'
 

@@ -106,16 +106,20 @@ export function journalInFile(engine: Engine, bytes: number, blockBytes: number)
   if (file === 0) throw new Error('journal: its file has no address')
   const first = (Math.ceil((file + MARK_BYTES) / blockBytes) * blockBytes) | 0
   const marks = new Uint32Array(flash.read(MARK_BYTES, file).buffer)
-  let used = 0
-  while (used < MARKS && marks[used] !== NO_MARK) used++
   const offset = first - file
-  if (used > 0 && marks[used - 1] === offset) return first
+  let used = 0
+  let from = 0
+  for (; used < MARKS && marks[used] !== NO_MARK; used++) {
+    // One that the power tore is passed over.
+    if (marks[used] < MARK_BYTES + blockBytes) from = marks[used]
+  }
+  if (from === offset) return first
   // No mark left, once in eight moves: a new file, with nothing in it.
   if (used === MARKS) {
     storage.erase(JOURNAL_FILE)
     return journalInFile(engine, bytes, blockBytes)
   }
-  if (used > 0) putRight(engine, file + marks[used - 1], first, bytes, blockBytes)
+  if (from !== 0) putRight(engine, file + from, first, bytes, blockBytes)
   flash.write(new Uint8Array(new Uint32Array([offset]).buffer), file + used * 4)
   return first
 }

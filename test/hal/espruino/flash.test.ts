@@ -79,6 +79,29 @@ test('after more moves than it has marks for, it begins anew in a new file', () 
   expect(journalOf(fake).read(0, 1)).toEqual(Uint8Array.from([42]))
 })
 
+test('a power cut at any step of making it, torn or not, leaves a journal that the next start can use', () => {
+  for (const torn of [false, true]) {
+    for (let step = 0; ; step++) {
+      const fake = createFakeEngine()
+      fake.storage.write('eb.a', 'firmware')
+      fake.flash.cutAfterSteps(step, torn)
+      let cut = false
+      try {
+        journalOf(fake)
+      } catch (_) {
+        cut = true
+      }
+      fake.flash.powerOn()
+      fake.storage.checkAtPowerOn()
+      const journal = journalOf(fake)
+      for (let at = 0; at < BYTES; at += BLOCK) expect(journal.read(at, 1)).toEqual(Uint8Array.from([0xff]))
+      journal.write(100, Uint8Array.from([9]))
+      expect(journalOf(fake).read(100, 1)).toEqual(Uint8Array.from([9]))
+      if (!cut) break
+    }
+  }
+})
+
 test('a store without room for it is said, and not compacted', () => {
   const fake = createFakeEngine()
   fake.storage.write('big', 'x', 0, 250_000)

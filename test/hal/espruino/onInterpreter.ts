@@ -90,6 +90,13 @@ export function checkOn(real: Real, blockBytes: number, say: Say): void {
     throws(() => board.motor.write(NaN), 'allowed') && throws(() => board.motor.write(1.1), 'allowed'),
   )
 
+  board.motor.write(0.3)
+  throws(() => board.motor.write(NaN), '')
+  board.motor.write(0)
+  throws(() => board.motor.write(NaN), '')
+  throws(() => board.motor.write(7), '')
+  check('what is no duty drives nothing', thin.levels[pico.motor.pulsePin] === 0)
+
   checkStore(board.store, check, throws)
   const again = openFlashStore({
     engine: thin.engine,
