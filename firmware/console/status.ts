@@ -19,7 +19,7 @@ export function statusOf(_line: unknown, base: Base): unknown {
   const inBath = session.underway.contents !== 'empty'
   const nowSeconds = estimates.nowSeconds
   return {
-    nowSeconds: rounded(nowSeconds, 10),
+    atClockSeconds: rounded(nowSeconds, 10),
     state: session.state,
     recipe: session.recipe.name,
     bath: session.recipe.baths[session.bathIndex].name,
