@@ -1,13 +1,9 @@
 /** What the other parts do with the engine beyond the contract. */
 import { expect, test } from 'vitest'
 import { defaultBase } from '../../../firmware/defaultBase.ts'
-import type { ScreenFrame } from '../../../hal/board.ts'
 import { openEspruinoBoard } from '../../../hal/espruino/board.ts'
 import { openClock, openWallClock } from '../../../hal/espruino/clocks.ts'
 import { openAnalogInput, openSupply } from '../../../hal/espruino/inputs.ts'
-import { openLine } from '../../../hal/espruino/line.ts'
-import { openScreen } from '../../../hal/espruino/screen.ts'
-import { openSounder } from '../../../hal/espruino/sounder.ts'
 import { tidy } from '../../../hal/espruino/tidy.ts'
 import { openButton, openRotationCounter } from '../../../hal/espruino/watches.ts'
 import { esp32 } from '../../../hal/espruino/wiring/esp32.ts'
@@ -100,141 +96,6 @@ test('a contact that bounces for some milliseconds is one press', () => {
   expect(button.read()?.presses).toBe(1)
   expect(button.read()?.down).toBe(true)
 })
-
-test('tones sound one after the other without anybody waiting, pauses are silent, and a new list ends the old one', () => {
-  const fake = createFakeEngine()
-  const sounder = openSounder({ engine: fake.engine, pin: 'D18' })
-  const heard: number[] = []
-  const listen = (): void => void heard.push(fake.levels['D18'] === 0 ? 0 : fake.hertz['D18'])
-  sounder.write([
-    { hertz: 900, seconds: 0.1 },
-    { hertz: 0, seconds: 0.1 },
-    { hertz: 1200, seconds: 0.1 },
-  ])
-  for (let i = 0; i < 4; i++) {
-    fake.pass(0.05)
-    listen()
-    fake.pass(0.05)
-  }
-  expect(heard).toEqual([900, 0, 1200, 0])
-  sounder.write([{ hertz: 500, seconds: 60 }])
-  sounder.write([])
-  expect(fake.levels['D18']).toBe(0)
-  expect(fake.timers).toEqual([])
-})
-
-const frame = (top: string): ScreenFrame => ({
-  lines: [
-    { text: top, x: 0, y: 0, size: 16, inverse: true },
-    { text: 'bath 2 of 6', x: 0, y: 48, size: 8, inverse: false },
-  ],
-  bars: [{ x: 76, y: 34, width: 52, height: 12, filled: 0.5 }],
-})
-
-for (const controller of ['SSD1306', 'SH1106'] as const) {
-  test(`a ${controller} shows what was drawn, pixel for pixel`, () => {
-    const fake = createFakeEngine()
-    const screen = openScreen({ engine: fake.engine, ...pico.screen, controller })
-    screen.write(frame('POUR IN'))
-    fake.pass(0.2)
-    const left = controller === 'SH1106' ? 2 : 0
-    let lit = 0
-    for (let y = 0; y < 64; y++) {
-      for (let x = 0; x < 128; x++) {
-        const shown = (fake.panel.memory[(y >> 3) * 132 + x + left] & (1 << (y & 7))) !== 0
-        expect(shown).toBe(fake.graphics?.lit(x, y))
-        if (shown) lit++
-      }
-    }
-    expect(fake.panel.on).toBe(true)
-    expect(lit).toBeGreaterThan(500)
-  })
-}
-
-test('only pages that changed are sent, and never two in one go', () => {
-  const fake = createFakeEngine()
-  const screen = openScreen({ engine: fake.engine, ...pico.screen })
-  screen.write(frame('POUR IN'))
-  expect(fake.panel.bytes).toBe(128)
-  fake.pass(0.2)
-  const before = fake.panel.bytes
-  expect(before).toBe(1024)
-  screen.write(frame('POUR IN'))
-  fake.pass(0.2)
-  expect(fake.panel.bytes).toBe(before)
-  screen.write(frame('FILLING'))
-  fake.pass(0.2)
-  expect(fake.panel.bytes - before).toBe(256)
-})
-
-test('a screen that is unplugged is no error, and shows the newest frame when it is back', () => {
-  const fake = createFakeEngine()
-  const screen = openScreen({ engine: fake.engine, ...pico.screen })
-  expect(screen.answers).toBeUndefined()
-  fake.panel.gone = true
-  screen.write(frame('POUR IN'))
-  expect(screen.answers).toBe(false)
-  for (let i = 0; i < 20; i++) {
-    screen.write(frame(`at ${i}`))
-    fake.pass(0.1)
-  }
-  fake.panel.gone = false
-  fake.pass(6)
-  expect(screen.answers).toBe(true)
-  expect(fake.panel.memory.some(byte => byte !== 0)).toBe(true)
-})
-
-test('an engine without the 6 x 8 font still puts every letter into its cell', () => {
-  const fake = createFakeEngine()
-  fake.fonts = ['4x6', 'Vector']
-  const screen = openScreen({ engine: fake.engine, ...pico.screen })
-  const text = { text: '~~', x: 0, y: 0, size: 32, inverse: false }
-  screen.write({ lines: [text], bars: [] })
-  const columns = (from: number): boolean[] =>
-    Array.from({ length: 4 }, (_, x) => fake.graphics?.lit(from + x, 8) ?? false)
-  expect(columns(0)).toEqual(columns(24))
-  expect(columns(0)).toContain(true)
-})
-
-test('at rest the prompt hands over what the laptop sends, and each piece is answered with its length', () => {
-  const fake = createFakeEngine()
-  const line = openLine({ engine: fake.engine, port: 'USB' })
-  fake.engine.hear?.('\x1e{"method":')
-  fake.engine.hear?.('"status"}\n')
-  expect(line.read()).toBe('\x1e{"method":"status"}\n')
-  fake.pass(0.2)
-  const heard = (bytes: number): string => `\x1e{"jsonrpc":"2.0","method":"heard","params":{"bytes":${bytes}}}\n`
-  expect(fake.sent).toBe(heard(11) + heard(10))
-  expect(fake.console).toBe('USB')
-})
-
-test('the console is taken away from the prompt and comes back', () => {
-  const fake = createFakeEngine()
-  const line = openLine({ engine: fake.engine, port: 'USB' })
-  line.take()
-  expect(fake.console).toBeNull()
-  line.giveBack()
-  expect(fake.console).toBe('USB')
-  fake.receive('typed at the prompt')
-  expect(line.read()).toBeUndefined()
-})
-
-for (const [host, tellsSending, hostReads] of [
-  ['a host that does not read', true, false],
-  ['an engine that does not tell how full its buffer is, on a port of 115,200 baud,', false, true],
-] as const) {
-  test(`${host} never makes the engine wait`, () => {
-    const fake = createFakeEngine()
-    fake.tellsSending = tellsSending
-    fake.hostReads = hostReads
-    const line = openLine({ engine: fake.engine, port: 'USB' })
-    for (let i = 0; i < 200; i++) {
-      line.write(`${'z'.repeat(150)}\n`)
-      fake.pass(0.1)
-    }
-    expect(fake.waited).toBe(false)
-  })
-}
 
 test('why the chip started is read from its register, on each board in its own way', () => {
   const cause = (wiring: typeof pico, register: number) => {

@@ -4,8 +4,9 @@
  */
 import type { Wiring } from '../wiring.ts'
 import { boardFacts } from './boardFacts.ts'
+import { rightParts } from './doingParts.ts'
 import { type Column, drawFoot, drawPower } from './frame.ts'
-import { leftParts, type Part, rightParts } from './parts.ts'
+import { leftParts, type Part } from './parts.ts'
 import { box, label, WIRES, wire } from './strokes.ts'
 
 const WIDTH = 1240
