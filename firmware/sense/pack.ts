@@ -12,8 +12,8 @@ import type { Readings } from '../readings.ts'
 import type { Estimates } from './estimates.ts'
 
 /** Below this a lithium-ion cell's protection has opened long ago; above it no charger ever brings one (makers: 4.2 V). */
-const LEAST_CELL_VOLTS = 1.5
-const MOST_CELL_VOLTS = 4.45
+export const LEAST_CELL_VOLTS = 1.5
+export const MOST_CELL_VOLTS = 4.45
 /** More than any driver of a small motor passes: a broken sense, not a current. */
 const MOST_MOTOR_AMPS = 30
 /** Part of a new reading that is taken: settles within three ticks. */

@@ -104,7 +104,7 @@ function coast(s: RotationSense, tickSeconds: number): void {
 function followDrive(s: RotationSense, readings: Readings, duty: number, tickSeconds: number): void {
   const packVolts = readings.packVolts
   const size = duty < 0 ? -duty : duty
-  const volts = size * (packVolts > 1 && packVolts < 60 ? packVolts : s.nominalVolts)
+  const volts = size * (packVolts > s.leastPackVolts && packVolts < s.mostPackVolts ? packVolts : s.nominalVolts)
   const heading = volts > s.frictionVolts ? (volts - s.frictionVolts) * s.rpmPerVolt : 0
   const change = heading - s.headingRpm
   s.evenTicks = change < EVEN_SHARE * heading && -change < EVEN_SHARE * heading ? s.evenTicks + 1 : 0

@@ -4,6 +4,7 @@
  */
 import type { BaseFile } from '../baseFile.ts'
 import type { TurningTrouble } from './estimates.ts'
+import { LEAST_CELL_VOLTS, MOST_CELL_VOLTS } from './pack.ts'
 
 /** One object, made at start; numbers that a base file gave come first. */
 export interface RotationSense {
@@ -16,6 +17,9 @@ export interface RotationSense {
   rpmPerVolt: number
   frictionVolts: number
   nominalVolts: number
+  /** What no pack gives is no reading: the drive is reckoned with the nominal volts then. */
+  leastPackVolts: number
+  mostPackVolts: number
   leastDuty: number
   stallAmps: number
   /** Driven towards more than this any sound motor turns. */
@@ -97,6 +101,8 @@ export function createRotationSense(base: BaseFile): RotationSense {
     rpmPerVolt: base.drive.rpmPerVolt,
     frictionVolts: frictionVolts(base),
     nominalVolts: nominalVolts(base),
+    leastPackVolts: LEAST_CELL_VOLTS * base.pack.cells,
+    mostPackVolts: MOST_CELL_VOLTS * base.pack.cells,
     leastDuty: base.drive.leastDuty,
     stallAmps: base.limits.motorAmps,
     surelyRpm: (SURE_START * base.drive.leastDuty * nominalVolts(base) - frictionVolts(base)) * base.drive.rpmPerVolt,
