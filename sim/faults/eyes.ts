@@ -38,12 +38,12 @@ const WORDS: { [word: string]: SeenAsked } = {
 /** Writes into `seen` what can be seen or heard now. */
 export function look(rig: Rig, seen: Seen): void {
   const { panels, base } = rig
-  if (base === undefined || panels.texts.length === 0) {
+  if (base === undefined) {
     seen.asked = 'unknown'
     seen.calling = false
     return
   }
-  if (panels.screenGone) {
+  if (panels.screenGone || panels.texts.length === 0) {
     if (!panels.sounderGone) listen(rig, seen)
     return
   }

@@ -59,8 +59,8 @@ export interface Rig {
 const STORE_BYTES = 16_384
 const BLOCK_BYTES = 4096
 const FILES_BYTES = 32_768
-/** How long a board takes to start after its watchdog. */
-const START_SECONDS = 1.5
+/** How long a board takes to start after its watchdog: its guard listens for three seconds. */
+const START_SECONDS = 5
 const HALF_STEP_SECONDS = 0.05
 /** A day in summer: where a wall clock stood when it was set. */
 const WALL_SECONDS = 1_750_000_000

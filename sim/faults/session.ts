@@ -4,6 +4,7 @@
  */
 import type { Base } from '../../firmware/base.ts'
 import { planSession } from '../../firmware/planning.ts'
+import { alarmHistory } from '../../firmware/session/alarms.ts'
 import { ALARMS, alarmPlace } from '../../firmware/session/alarmTable.ts'
 import type { SessionEvent } from '../../firmware/session/events.ts'
 import { resetPack } from '../plant/pack.ts'
@@ -17,6 +18,7 @@ import type { Broken } from './promises/promise.ts'
 import { broke } from './promises/watch.ts'
 import { createRig, type Rig, runTicks, watchBoard } from './rig.ts'
 import type { Moment, Scenario } from './scenario.ts'
+import { AFTER_RESET } from './tables/board.ts'
 
 export interface SessionResult {
   seed: number
@@ -31,7 +33,9 @@ export interface SessionResult {
 /** With the faults over, the session has so long to end, beyond what its recipe takes. */
 const RECOVERY_SECONDS = 900
 /** A base that is done stays so for a moment: what is wrong then shows. */
-const CALM_SECONDS = 15
+const CALM_SECONDS = 45
+/** So long the tank must have turned with the faults over, for its sensors to be seen again. */
+const TURNED_SECONDS = 40
 const MOMENTS: { [kind in SessionEvent['kind']]?: Moment } = {
   bathBegun: 'bathBegun',
   turningBegun: 'turningBegun',
@@ -47,6 +51,8 @@ interface Course {
   play: Play
   checker: Checker
   marks: { [name: string]: number }
+  /** How long the motor was driven since the faults were over. */
+  turnedSeconds: number
   say: (words: string) => void
 }
 
@@ -60,9 +66,18 @@ export function runFaultSession(scenario: Scenario, say: (line: string) => void 
   }
   const play = createPlay(rig, timed)
   const person = createPerson(scenario.seed)
-  const course: Course = { rig, person, play, checker: createChecker(rig, play, timed), marks: {}, say: timed }
+  const course: Course = {
+    rig,
+    person,
+    play,
+    checker: createChecker(rig, play, timed),
+    marks: {},
+    turnedSeconds: 0,
+    say: timed,
+  }
   safetyPhase(course)
   endAll(play)
+  course.turnedSeconds = 0
   timed('the faults are over')
   recovery(course)
   closeRecord(rig.plant)
@@ -97,6 +112,7 @@ function step(course: Course): void {
   } catch (thrown) {
     broke(course.checker.watch, 'nothingThrown', (thrown as Error).message)
   }
+  if (rig.plant.pins.motorDuty !== 0) course.turnedSeconds += STEP_SECONDS
   stepPerson(rig, person)
   stepPlant(rig.plant, 'nothing')
   if (play.running.length > 0) act(play)
@@ -104,21 +120,34 @@ function step(course: Course): void {
 }
 
 function afterTick(course: Course, base: Base): void {
+  if (course.checker.starts !== course.rig.starts) noteStart(course, base)
   checkTick(course.checker, base)
   const { session } = base
   for (let i = 0; i < session.eventCount; i++) noteEvent(course, session.events[i] as SessionEvent)
 }
 
+/** The base has started anew: alarms that it raised before its first tick are no events of that tick. */
+function noteStart(course: Course, base: Base): void {
+  course.say(`the base starts, ${base.session.state}`)
+  // Late ticks may have been too much for the watchdog: whatever brought it down, this may follow.
+  for (const number of AFTER_RESET) course.play.explained.add(number)
+  course.play.excusedSeconds.callBeforeEmpty = Infinity
+  for (const { number } of alarmHistory(base.session.alarms)) noteAlarm(course, number)
+}
+
+function noteAlarm(course: Course, number: number): void {
+  const mark = `alarm ${number} ${ALARMS[alarmPlace(number)]?.name}`
+  course.marks[mark] = (course.marks[mark] ?? 0) + 1
+  course.say(mark)
+}
+
 function noteEvent(course: Course, event: SessionEvent): void {
-  const { play, rig, marks } = course
+  const { play, rig } = course
   const moment = MOMENTS[event.kind]
   if (moment !== undefined) noteMoment(play, moment, event.bathIndex, rig.plant.pins.seconds)
   const name = rig.scenario.run.recipe.baths[event.bathIndex]?.name ?? ''
-  if (event.kind === 'alarmRaised') {
-    const mark = `alarm ${event.number} ${ALARMS[alarmPlace(event.number)]?.name}`
-    marks[mark] = (marks[mark] ?? 0) + 1
-    course.say(mark)
-  } else course.say(`${event.kind} ${event.kind === 'refused' ? event.reason : name}`)
+  if (event.kind === 'alarmRaised') noteAlarm(course, event.number)
+  else course.say(`${event.kind} ${event.kind === 'refused' ? event.reason : name}`)
 }
 
 /** Faults are off, the pack is changed for a charged one, and the session goes on to its end; a lost one is begun anew. */
@@ -144,7 +173,7 @@ function recovery(course: Course): void {
 }
 
 /** What is not as it should be after a session without faults; empty when all is well. */
-function notNormal({ rig }: Course): string {
+function notNormal({ rig, turnedSeconds }: Course): string {
   const { base } = rig
   if (base === undefined) return 'the base is dark'
   const { session, estimates } = base
@@ -153,6 +182,7 @@ function notNormal({ rig }: Course): string {
   if (estimates.probe !== 'ok' || estimates.bridging) return `the probe is called ${estimates.probe}`
   if (!estimates.packKnown) return 'the pack is not known'
   if (rig.panels.texts[0] !== 'DONE') return `the screen shows "${rig.panels.texts[0]}"`
+  if (turnedSeconds < TURNED_SECONDS) return ''
   const { rotation } = base.file
   const best = rotation.magnetsOnTank > 0 ? 'tank' : rotation.edgesPerShaftTurn > 0 ? 'shaft' : 'time'
   if (estimates.rotationSource !== best) return `the rotation is seen by ${estimates.rotationSource}, not by ${best}`

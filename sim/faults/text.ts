@@ -37,7 +37,20 @@ function eventText(event: FaultEvent): string {
   return `${event.fault}#${event.place} ${when}${lasts}${unit === '' ? '' : `, ${event.strength} ${unit}`}`
 }
 
+/** Of one session only what is not as usual; of a campaign every promise, fault and alarm. */
 export function resultText(result: CampaignResult): string {
+  return result.sessions === 1 ? oneText(result) : campaignText(result)
+}
+
+function oneText(result: CampaignResult): string {
+  const kept = PROMISE_NAMES.length - result.broken.length
+  const lines = [`${kept} of ${PROMISE_NAMES.length} promises kept`]
+  for (const one of result.broken)
+    lines.push(`  ${BROKEN} ${one.promise}: ${PROMISES[one.promise]}`, ...brokenText(one))
+  return lines.join('\n')
+}
+
+function campaignText(result: CampaignResult): string {
   const lines = [
     `${count(result.sessions)} sessions, ${count(Math.round(result.simulatedSeconds / 3600))} hours simulated`,
     '',

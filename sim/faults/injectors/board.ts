@@ -151,6 +151,8 @@ export const boardInjectors: { [name in keyof typeof boardFaults]: Injector } = 
   screenGone: {
     begin({ rig }) {
       rig.panels.screenGone = true
+      // A screen without power is dark until it is written anew.
+      rig.panels.texts = []
     },
     each({ rig }) {
       rig.panels.screenGone = true

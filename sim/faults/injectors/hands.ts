@@ -1,5 +1,6 @@
 /** Carries out the faults of the buttons and of the operator: what the person does with them is in `person.ts`. */
 import { pourMore } from '../../plant/bath.ts'
+import { pressButton } from '../../plant/pins.ts'
 import { loadRollers } from '../../plant/rollers.ts'
 import type { Injector } from '../injector.ts'
 import { type Person, press } from '../person.ts'
@@ -20,12 +21,14 @@ function bouncing(which: Which): Injector {
 
 function jammed(which: Which): Injector {
   return {
-    begin(acting) {
-      press(acting.rig, acting.person, which)
-      acting.person.buttons[which].jammed++
+    begin({ rig, person }) {
+      const { pins } = rig.plant
+      if (!pins[which].down) pressButton(pins, which)
+      person.buttons[which].jammed++
     },
-    end({ person }) {
+    end({ rig, person }) {
       person.buttons[which].jammed--
+      person.buttons[which].releaseSeconds = rig.plant.pins.seconds
     },
   }
 }

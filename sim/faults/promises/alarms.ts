@@ -66,6 +66,10 @@ export function createAlarmCheck(): Check {
       const { tells } = fault.kind
       if (tells === undefined || fault.told || !has(base.file, tells.needs)) continue
       if (tells.fromStrength !== undefined && Math.abs(fault.event.strength) < tells.fromStrength) continue
+      if (tells.needs === 'discAndMagnets' && isMisseen(running)) {
+        fault.tellableSeconds = 0
+        continue
+      }
       if (tells.alarms.some(number => stands(base, number))) fault.told = true
       else if (!mayTell(watch, base, tells.while)) {
         if (tells.while !== 'driven') fault.tellableSeconds = 0
@@ -106,6 +110,11 @@ export function createAlarmCheck(): Check {
       shownSeconds = Infinity
     },
   }
+}
+
+/** A sensor of rotation is broken: what it should show cannot be seen. */
+function isMisseen(running: Running[]): boolean {
+  return running.some(one => one.kind.group === 'rotation')
 }
 
 /** Raised and not over, or called out before in this session and acknowledged. */

@@ -38,6 +38,7 @@ export function createBathCheck(): Check {
   let mistold = true
   let uncertain = false
   let cueCame = false
+  let wasDark = false
   let dueSeconds = NaN
   let pourOutSeconds = -Infinity
   let calledSeconds = -Infinity
@@ -50,11 +51,11 @@ export function createBathCheck(): Check {
   /** A bath began, for the base. */
   function beginBath(watch: Watch, base: Base): void {
     bathIndex = base.session.bathIndex
-    contactSeconds = base.session.contactSeconds
+    contactSeconds = base.session.contactSeconds + watch.rig.zeroSeconds
     mistold = false
     uncertain = false
     cueCame = false
-    void watch
+    wasDark = false
   }
 
   function isMistold(watch: Watch, base: Base): boolean {
@@ -62,8 +63,10 @@ export function createBathCheck(): Check {
     const { bath } = watch.rig.plant
     const { underway } = base.session
     if (truth === undefined) return true
-    if (Math.abs(truth.contactSeconds - watch.rig.zeroSeconds - contactSeconds) > MISTOLD_SECONDS) return true
+    if (Math.abs(truth.contactSeconds - contactSeconds) > MISTOLD_SECONDS) return true
     if (watch.rig.plant.bathIndex !== underway.bathIndex) return true
+    // How long it was dark the base only knows so well; it has said so.
+    if (wasDark) return underway.contents === 'empty'
     // The base may not know for a moment that the tank is closed, or drains; not for long.
     const off = watch.nowSeconds - watch.rig.zeroSeconds - underway.sinceSeconds
     if (underway.contents !== bath.phase && Math.min(off, bath.phaseSeconds) > MISTOLD_SECONDS) return true
@@ -96,7 +99,7 @@ export function createBathCheck(): Check {
 
   /** At the cue: where the truth will be when this operator has poured out as the base has learned. */
   function checkCueMoment(watch: Watch, base: Base, spec: Bath): void {
-    if (mistold || uncertain) return
+    if (mistold || uncertain || wasDark) return
     const { clock } = base
     const { plant } = watch.rig
     const leadSeconds = clock.drain.meanSeconds + clock.reaction.meanSeconds
@@ -170,7 +173,7 @@ export function createBathCheck(): Check {
       checkCueComes(watch, base, spec)
     },
     restarted() {
-      mistold = true
+      wasDark = true
       dueSeconds = NaN
     },
   }

@@ -10,6 +10,7 @@ import { createBathCheck } from './bath.ts'
 import { createHandsCheck } from './hands.ts'
 import { createMotorCheck } from './motor.ts'
 import { createNumbersCheck } from './numbers.ts'
+import { createResetCheck } from './reset.ts'
 import type { Check, Watch } from './watch.ts'
 
 export interface Checker {
@@ -33,7 +34,14 @@ export function createChecker(rig: Rig, play: Play, log: (words: string) => void
       broken: [],
       log,
     },
-    checks: [createMotorCheck(), createBathCheck(), createAlarmCheck(), createHandsCheck(), createNumbersCheck()],
+    checks: [
+      createMotorCheck(),
+      createBathCheck(),
+      createAlarmCheck(),
+      createHandsCheck(),
+      createNumbersCheck(),
+      createResetCheck(),
+    ],
     starts: rig.starts,
     presses: 0,
   }
@@ -57,6 +65,8 @@ export function checkTick(checker: Checker, base: Base): void {
   if (rig.starts !== checker.starts) {
     checker.starts = rig.starts
     checker.presses = 0
+    watch.tickSeconds = 0
+    for (const fault of watch.play.running) fault.tellableSeconds = 0
     for (const check of checker.checks) check.restarted?.(watch)
   }
   const presses = pins.advance.presses + pins.hold.presses

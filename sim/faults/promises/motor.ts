@@ -62,11 +62,12 @@ export function createMotorCheck(): Check {
     if (!(duty >= -1 && duty <= 1)) broke(watch, 'withinLimits', `a duty of ${duty}`)
     const { motor, rollers } = watch.rig.plant
     const rpm = Math.abs((motor.radiansPerSecond * 60) / (2 * Math.PI) / rollers.shaftTurnsPerTankTurn)
+    const tankRpm = Math.abs(rollers.tankRpm)
     const hasDisc = base.file.rotation.edgesPerShaftTurn > 0
     const seen = hasDisc || base.file.rotation.magnetsOnTank > 0
     const most = base.file.drive.mostRpm * (seen ? MOST_FACTOR : MOST_FACTOR_UNSEEN)
-    fastSeconds = rpm > most ? fastSeconds + watch.tickSeconds : 0
-    if (fastSeconds > FAST_SECONDS) broke(watch, 'withinLimits', `the rollers run at ${rpm.toFixed(0)} rpm of the tank`)
+    fastSeconds = tankRpm > most ? fastSeconds + watch.tickSeconds : 0
+    if (fastSeconds > FAST_SECONDS) broke(watch, 'withinLimits', `the tank runs at ${tankRpm.toFixed(0)} rpm`)
     const canSee = hasDisc || base.file.pack.currentSense
     stalledSeconds = canSee && duty !== 0 && rpm < STALLED_RPM ? stalledSeconds + watch.tickSeconds : 0
     if (stalledSeconds > STALLED_SECONDS && watch.rig.plant.pack.packVolts > 1) {

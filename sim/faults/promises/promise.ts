@@ -32,12 +32,6 @@ export type PromiseName = keyof typeof PROMISES
 
 export const PROMISE_NAMES = Object.keys(PROMISES) as PromiseName[]
 
-/**
- * Promises that wait for the base to take up a session after a reset. Taken out of this list they are held; until then a
- * reset forgets the session.
- */
-export const AWAITING_RESUME: readonly PromiseName[] = ['resumes', 'journalReadable']
-
 /** A promise that was not kept. */
 export interface Broken {
   promise: PromiseName

@@ -1,9 +1,12 @@
 /** Faults of the board: its ticks, its clock, its flash, its resets, its line, its screen and its sounder. */
 import type { FaultKind } from '../faultKind.ts'
 
-/** A session that a reset forgot leaves hands and bath where nobody expects them. */
-const AFTER_RESET = [10, 11, 12, 13, 14, 15, 20, 30, 31, 40, 41, 42, 43, 44, 45]
-const FORGOTTEN = { progressKnown: Infinity, cueInTime: Infinity, cueComes: 30, callBeforeEmpty: Infinity }
+/** What the dark leaves behind: time that is known less well, hands that had to wait, a bath that stood still. */
+export const AFTER_RESET = [14, 15, 31, 32, 40, 41, 42, 43, 44, 45, 50]
+/** What the charge was learned to be starts anew. */
+const FORGOTTEN = { callBeforeEmpty: Infinity }
+/** Flash that fails loses records. */
+const LOSES_RECORDS = { resumes: Infinity, journalReadable: Infinity }
 
 export const boardFaults = {
   tickLate: {
@@ -55,7 +58,7 @@ export const boardFaults = {
     times: [1, 2],
     mustDo: 'Find the newest whole record; lose at most 5 s.',
     mayRaise: AFTER_RESET,
-    excuses: FORGOTTEN,
+    excuses: { ...FORGOTTEN, resumes: Infinity },
   },
   flashBitRot: {
     group: 'flash',
@@ -65,7 +68,8 @@ export const boardFaults = {
     lasts: [0, 0],
     times: [1, 3],
     mustDo: 'Notice by the CRC, go on without what is damaged.',
-    mayRaise: [],
+    mayRaise: [51],
+    excuses: LOSES_RECORDS,
   },
   flashWorn: {
     group: 'flash',
@@ -74,8 +78,9 @@ export const boardFaults = {
     range: [0.05, 1],
     lasts: 'session',
     times: [1, 1],
-    mustDo: 'Write where it holds; a session goes on with no flash at all.',
-    mayRaise: [],
+    mustDo: 'Write where it holds; a session goes on with no flash at all, with alarm 52.',
+    mayRaise: [51, 52],
+    excuses: LOSES_RECORDS,
   },
   flashFull: {
     group: 'flash',
@@ -84,14 +89,16 @@ export const boardFaults = {
     range: [0, 0],
     lasts: [5, 300],
     times: [1, 2],
-    mustDo: 'The session goes on.',
-    mayRaise: [],
+    mustDo: 'The session goes on, with alarm 52.',
+    mayRaise: [51, 52],
+    tells: { alarms: [52], withinSeconds: 10, while: 'inBath' },
+    excuses: LOSES_RECORDS,
   },
   memoryLow: {
     group: 'board',
-    does: 'The interpreter runs out of memory: it restarts at once.',
+    does: 'The interpreter runs out of memory: it restarts, for a reason that the board does not know.',
     unit: 'seconds dark',
-    range: [0.3, 3],
+    range: [3, 12],
     lasts: [0, 0],
     times: [1, 2],
     mustDo: 'Motor off; go on from the journal.',
@@ -102,7 +109,7 @@ export const boardFaults = {
     group: 'board',
     does: 'The board resets, and starts again after this time.',
     unit: 'seconds dark',
-    range: [0.3, 30],
+    range: [3, 12],
     lasts: [0, 0],
     times: [1, 2],
     mustDo: 'Motor off; go on from the journal.',

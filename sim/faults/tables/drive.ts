@@ -3,6 +3,8 @@ import type { FaultKind } from '../faultKind.ts'
 
 /** What a tank whose turning is not seen rightly may set off. */
 const MISSEEN = [20, 21, 22, 23, 24]
+/** A tank that stands exchanges heat at another rate than one that turns. */
+const STANDS = [...MISSEEN, 14, 15]
 
 export const driveFaults = {
   discDead: {
@@ -73,7 +75,7 @@ export const driveFaults = {
     lasts: [5, 200],
     times: [1, 3],
     mustDo: 'Raise alarm 21, 22 or 20 where magnets show it; go on turning.',
-    mayRaise: MISSEEN,
+    mayRaise: STANDS,
     tells: { alarms: [20, 21, 22, 23], withinSeconds: 40, while: 'driven', fromStrength: 0.4, needs: 'discAndMagnets' },
   },
   tankWalkedOff: {
@@ -84,7 +86,7 @@ export const driveFaults = {
     lasts: [5, 200],
     times: [1, 2],
     mustDo: 'Raise alarm 22 where magnets show it (20, 21 or 23 will also bring somebody); go on.',
-    mayRaise: MISSEEN,
+    mayRaise: STANDS,
     tells: { alarms: [20, 21, 22, 23], withinSeconds: 40, while: 'driven', needs: 'discAndMagnets' },
   },
   tankJammed: {
@@ -95,7 +97,7 @@ export const driveFaults = {
     lasts: [5, 200],
     times: [1, 2],
     mustDo: 'Raise alarm 23 where magnets show it, or 24 when it stalls the motor; go on trying, gently.',
-    mayRaise: MISSEEN,
+    mayRaise: STANDS,
     tells: { alarms: [20, 21, 22, 23, 24], withinSeconds: 40, while: 'driven', needs: 'discAndMagnets' },
   },
   motorStalled: {
@@ -106,7 +108,7 @@ export const driveFaults = {
     lasts: [2, 200],
     times: [1, 3],
     mustDo: 'Stop, try again gently the other way round, after some tries rarely, with alarm 24.',
-    mayRaise: [...MISSEEN, 31, 32],
+    mayRaise: [...STANDS, 31, 32],
     tells: { alarms: [20, 24], withinSeconds: 40, while: 'driven', fromStrength: 1.5, needs: 'disc' },
   },
   motorWeak: {
@@ -117,7 +119,7 @@ export const driveFaults = {
     lasts: [10, 300],
     times: [1, 2],
     mustDo: 'Go on as well as it turns; raise an alarm of the drive when it does not.',
-    mayRaise: [...MISSEEN, 31, 32],
+    mayRaise: [...STANDS, 31, 32],
   },
   motorBackwards: {
     group: 'motor',
@@ -137,7 +139,7 @@ export const driveFaults = {
     lasts: [3, 60],
     times: [1, 1],
     mustDo: 'Raise alarm 25 where the current or the disc shows it. Only pulling the pack helps.',
-    mayRaise: [...MISSEEN, 31, 32],
+    mayRaise: [...STANDS, 31, 32],
     excuses: { restBetweenDirections: 5, withinLimits: 20, callBeforeEmpty: Infinity, turnsOn: 30 },
   },
 } satisfies { [name: string]: FaultKind }
