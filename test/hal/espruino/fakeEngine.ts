@@ -5,14 +5,13 @@
  * It has two faces: `engine` is what the board's code sees, the rest is the world around the chip. It can hang, as an
  * interpreter in an endless loop: time and hardware go on, code does not.
  */
-import type { Engine, EngineSerial, FlashArea, WatchEvent, WatchOptions } from '../../../hal/espruino/engine.ts'
+import type { Engine, EngineSerial, WatchEvent, WatchOptions } from '../../../hal/espruino/engine.ts'
 import { crc32 } from '../../../sim/crc32.ts'
 import { createFakeFlash, type FakeFlash } from './fakeFlash.ts'
+import { createFakeModules, STORE_ADDRESS } from './fakeModules.ts'
 import { createFakeGraphics, createFakePanel, type FakeGraphics, type FakePanel } from './fakeScreen.ts'
 import { createFakeStorage, type FakeStorage } from './fakeStorage.ts'
 
-/** Where the file store lies in flash: as on the reference board. */
-export const STORE_ADDRESS = 0x101c0000
 /** Where bare pages lie unless the test says otherwise. */
 export const BARE_ADDRESS = 0x08004000
 /** Bytes of the engine's sending buffer, and how fast the port empties it. */
@@ -92,7 +91,7 @@ export function createFakeEngine(bareAddress = BARE_ADDRESS, bareBlockBytes = 16
   const handlers: { event: string; handler: Handler }[] = []
   const watches: Watch[] = []
   let ids = 0
-  let lastFile: { text: string; address: number } | undefined
+  const modules = createFakeModules(flash, storage, bare, bareAddress)
   let kickedSeconds = 0
   let triggeredSeconds = -Infinity
   let flags: string[] = []
@@ -143,46 +142,6 @@ export function createFakeEngine(bareAddress = BARE_ADDRESS, bareBlockBytes = 16
     if (at < 0 && id === undefined) throw new Error('Unknown Timeout')
     if (at >= 0) fake.timers.splice(at, 1)
   }
-  const areaOf = (address: number, length: number): { of: FakeFlash; at: number } => {
-    if (address >= STORE_ADDRESS && address + length <= STORE_ADDRESS + flash.bytes.length) {
-      return { of: flash, at: address - STORE_ADDRESS }
-    }
-    if (address >= bareAddress && address + length <= bareAddress + bare.bytes.length) {
-      return { of: bare, at: address - bareAddress }
-    }
-    throw new Error(`address ${address} outside flash`)
-  }
-
-  const storageModule = {
-    ...storage,
-    read(file: string, offset?: number, length?: number) {
-      const text = storage.read(file, offset, length)
-      if (text !== undefined) lastFile = { text, address: STORE_ADDRESS + storage.addressOf(file) }
-      return text
-    },
-  }
-  const flashModule = {
-    getFree: (): FlashArea[] => [
-      { addr: STORE_ADDRESS, length: flash.bytes.length },
-      { addr: bareAddress, length: bare.bytes.length },
-    ],
-    getPage: (address: number) => {
-      const { of, at } = areaOf(address, 1)
-      return { addr: address - (at % of.pageBytes), length: of.pageBytes }
-    },
-    erasePage: (address: number) => {
-      const { of, at } = areaOf(address, 1)
-      of.erasePage(at)
-    },
-    write: (data: Uint8Array, address: number) => {
-      const { of, at } = areaOf(address, data.length)
-      of.write(at, data)
-    },
-    read: (length: number, address: number) => {
-      const { of, at } = areaOf(address, length)
-      return of.read(at, length)
-    },
-  }
   const engine: Engine = {
     getTime: () => fake.seconds + fake.jumpSeconds,
     setTime: seconds => {
@@ -217,7 +176,7 @@ export function createFakeEngine(bareAddress = BARE_ADDRESS, bareBlockBytes = 16
     clearTimeout: removeTimer,
     peek32: address => fake.registers[address] ?? 0,
     print: text => void fake.printed.push(text),
-    require: name => (name === 'Storage' ? storageModule : flashModule) as never,
+    require: name => modules[name] as never,
     get I2C1() {
       return fake.panel
     },
@@ -253,7 +212,7 @@ export function createFakeEngine(bareAddress = BARE_ADDRESS, bareBlockBytes = 16
         fake.console = device
       },
       getConsole: () => fake.console,
-      getAddressOf: data => (data === lastFile?.text ? (lastFile?.address ?? 0) : 0),
+      getAddressOf: data => modules.addressOf(data),
     } as Engine['E'],
     process: {
       ...emitter('process '),

@@ -1,7 +1,8 @@
 /** The journal's pages: where they lie, and what compaction and a power cut do to them. */
 import { expect, test } from 'vitest'
 import { journalInFile, journalInPages, openFlashStore } from '../../../hal/espruino/flash.ts'
-import { BARE_ADDRESS, createFakeEngine, type FakeEngine, STORE_ADDRESS } from './fakeEngine.ts'
+import { BARE_ADDRESS, createFakeEngine, type FakeEngine } from './fakeEngine.ts'
+import { STORE_ADDRESS } from './fakeModules.ts'
 
 const BYTES = 16_384
 const BLOCK = 4096

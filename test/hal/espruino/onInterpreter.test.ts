@@ -11,7 +11,8 @@ import { expect, test } from 'vitest'
 import { bundle } from '../../../hal/espruino/build/bundle.ts'
 import { crc32 } from '../../../sim/crc32.ts'
 import { INTERPRETER, runOn } from '../../engine/engines.ts'
-import { createFakeEngine, STORE_ADDRESS } from './fakeEngine.ts'
+import { createFakeEngine } from './fakeEngine.ts'
+import { STORE_ADDRESS } from './fakeModules.ts'
 import { checkOn } from './onInterpreter.ts'
 
 const ROOT = new URL('../../..', import.meta.url).pathname.replace(/\/$/, '')
