@@ -5,7 +5,9 @@ import { standardRehearsal } from '../standard.ts'
 declare const print: (line: string) => void
 /** Of the board's engine. */
 declare const getTime: (() => number) | undefined
-declare const process: { memory?: (collect?: boolean) => { usage: number; total: number } } | undefined
+declare const process: { memory(): { usage: number } }
+/** Of duktape, whose \`Date\` only counts milliseconds. */
+declare const performance: { now(): number } | undefined
 
 /** Seconds of the sessions timed: the developer's pour and first minutes, in which everything happens. */
 const SESSION_SECONDS = 200
@@ -14,13 +16,23 @@ const ROOM_SECONDS = 60
 const DEVELOPER = 1
 const SETTLED_SECONDS = 70
 
-const now = typeof getTime === 'function' ? getTime : (): number => Date.now() / 1000
+const now =
+  typeof getTime === 'function' ? getTime : typeof performance === 'object' ? () => performance.now() / 1000 : coarse
 
-function variables(): number {
-  return typeof process === 'object' && process.memory ? process.memory().usage : 0
+function coarse(): number {
+  return Date.now() / 1000
 }
 
-const scale = (seconds: number): number => Math.round(seconds * 1e7)
+/** 0 where the engine does not tell. */
+function variables(): number {
+  try {
+    return process.memory().usage
+  } catch (_) {
+    return 0
+  }
+}
+
+const scale = (seconds: number): number => Math.round(seconds * 1e9)
 
 const before = variables()
 const r = standardRehearsal({ hand: 'simulated' })
@@ -32,7 +44,7 @@ const running = variables()
 const rooms = timeRooms(r, ROOM_SECONDS, now)
 let turn = 0
 for (let i = 0; i < 20; i++) turn += turnSeconds(500, now) / 20
-// In tenths of microseconds, for an engine that prints few decimals.
+// In nanoseconds, for an engine that prints few decimals.
 print(
   JSON.stringify({
     seconds: session.seconds,
