@@ -50,6 +50,12 @@ export async function runOn(engine: EngineName, code: string, options: RunOption
   }
 }
 
+/** Whether the interpreter has variables enough for a text of this length that is not in its flash: 250 for 1,000 bytes. */
+export async function holdsInMemory(code: string): Promise<boolean> {
+  const [total] = await runOn('espruino file', 'print(process.memory().total)')
+  return Number(total) > code.length / 4
+}
+
 function inNode(code: string, seconds: number, poor: boolean): string[] {
   const lines: string[] = []
   const context = createContext({ print: (...values: unknown[]) => lines.push(values.join(' ')) })

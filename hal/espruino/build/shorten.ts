@@ -13,6 +13,7 @@ import type { Program } from 'acorn'
 import { full } from 'acorn-walk'
 import { type CompressOptions, minify } from 'terser'
 import { moveVariables } from './moveVariables.ts'
+import { nestCold } from './nestCold.ts'
 import { orderNames } from './orderNames.ts'
 import { declaredNames, standardNames } from './spokenNames.ts'
 
@@ -51,6 +52,7 @@ export async function shorten(code: string, map: string, kept: ReadonlySet<strin
     format: { code: false, spidermonkey: true } as object,
   })
   const tree = (rewritten as { ast?: Program }).ast as Program
+  nestCold(tree)
   orderNames(tree)
   moveVariables(tree)
   const short = await minify(tree as never, {
