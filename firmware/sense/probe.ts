@@ -77,6 +77,8 @@ const LEAST_NOISE_COUNTS = 0.3
 const PER_COUNT_REACH = 0.02
 /** Share of a new reading in the running means. */
 const SHARE = 0.04
+/** The same for the scatter of a probe that jumped and is calm now (tuned). */
+const CALM_SHARE = 0.2
 
 export function createProbeJudge(curve: Curve): ProbeJudge {
   return {
@@ -183,7 +185,9 @@ function look(judge: ProbeJudge, counts: number, expectedMoveCelsius: number, mo
   if (!isNaN(second)) {
     const square = second * second
     const most2 = 400 / (perCount * perCount)
-    judge.roughCounts2 += SHARE * (Math.min(square, most2) - judge.roughCounts2)
+    // A probe that has stopped jumping is believed again within a minute, not when the memory of its jumps has faded.
+    const share = judge.state === 'jumping' && square < judge.roughCounts2 ? CALM_SHARE : SHARE
+    judge.roughCounts2 += share * (Math.min(square, most2) - judge.roughCounts2)
   }
   const rough2 = judge.roughCounts2 / 6
   const noise2 = Math.max(rough2, LEAST_NOISE_COUNTS * LEAST_NOISE_COUNTS)

@@ -115,3 +115,12 @@ test('a probe that scatters by a degree is jumping, and clean again some time af
   expect(judge.state).toBe('ok')
   expect(Math.sqrt(judge.varianceKelvin2)).toBeLessThan(0.03)
 })
+
+test('a probe that jumped all over its range and is calm now is believed within a minute', () => {
+  const random = createRandom(11, 3)
+  const judge = fed(times(60, () => counts(37) + 900 * gaussian(random)))
+  expect(judge.state).not.toBe('ok')
+  for (let i = 0; i < 60; i++) judgeProbe(judge, counts(37) + 0.4 * gaussian(random), 0, LAG, true)
+  expect(judge.state).toBe('ok')
+  expect(judge.usable).toBe(true)
+})
