@@ -33,7 +33,7 @@ export interface SessionResult {
 /** With the faults over, the session has so long to end, beyond what its recipe takes. */
 const RECOVERY_SECONDS = 900
 /** A base that is done stays so for a moment: what is wrong then shows. */
-const CALM_SECONDS = 45
+const CALM_SECONDS = 75
 /** So long the tank must have turned with the faults over, for its sensors to be seen again. */
 const TURNED_SECONDS = 40
 const MOMENTS: { [kind in SessionEvent['kind']]?: Moment } = {

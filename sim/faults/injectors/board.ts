@@ -14,7 +14,7 @@ function resetting(cause: ResetCause): Injector {
   }
 }
 
-/** Requests that ask and change nothing that a session lives by. */
+/** Requests that ask, and some that are refused: in a session because it runs, and at rest because they ask too much. */
 const REQUESTS = [
   '{"jsonrpc":"2.0","id":1,"method":"status"}',
   '{"jsonrpc":"2.0","id":2,"method":"describe"}',
@@ -22,8 +22,8 @@ const REQUESTS = [
   '{"jsonrpc":"2.0","id":4,"method":"recipe.get","params":{"name":"bw-negative"}}',
   '{"jsonrpc":"2.0","id":5,"method":"telemetry.follow","params":{"everySeconds":1}}',
   '{"jsonrpc":"2.0","id":6,"method":"calibration.get"}',
-  '{"jsonrpc":"2.0","id":7,"method":"session.start","params":{"recipe":"bw-negative","millilitres":300,"films":1}}',
-  '{"jsonrpc":"2.0","id":8,"method":"motor.turn","params":{"rpm":45,"seconds":10}}',
+  '{"jsonrpc":"2.0","id":7,"method":"session.start","params":{"recipe":"bw-negative","millilitres":300,"films":99}}',
+  '{"jsonrpc":"2.0","id":8,"method":"motor.turn","params":{"rpm":119,"seconds":10}}',
   '{"jsonrpc":"2.0","id":9,"method":"prompt"}',
   '{"jsonrpc":"2.0","id":10,"method":"session.abandon","params":{"confirm":false}}',
   '{"jsonrpc":"2.0","id":11,"method":"nonsense","params":[[[[[]]]]]}',

@@ -12,6 +12,8 @@ const FAST_SECONDS = 3
 /** Driven and not turning: a try lasts about a second; whoever cannot see it is not held to it. */
 const STALLED_SECONDS = 3
 const STALLED_RPM = 0.5
+const LEAST_LIMIT_DUTY = 0.25
+const HARM_FACTOR = 1.1
 /** Braking takes a ramp; then the motor is off on hold. */
 const HOLD_SECONDS = 6
 /** So many ticks, and so long, until a pack that cannot be read is not driven on. */
@@ -69,9 +71,13 @@ export function createMotorCheck(): Check {
     fastSeconds = tankRpm > most ? fastSeconds + watch.tickSeconds : 0
     if (fastSeconds > FAST_SECONDS) broke(watch, 'withinLimits', `the tank runs at ${tankRpm.toFixed(0)} rpm`)
     const canSee = hasDisc || base.file.pack.currentSense
-    stalledSeconds = canSee && duty !== 0 && rpm < STALLED_RPM ? stalledSeconds + watch.tickSeconds : 0
-    if (stalledSeconds > STALLED_SECONDS && watch.rig.plant.pack.packVolts > 1) {
-      broke(watch, 'withinLimits', `driven at ${duty.toFixed(2)} for ${stalledSeconds.toFixed(1)} s without turning`)
+    // A held motor draws in proportion to its duty; one that draws less than the limit comes to no harm.
+    const least = Math.max(Math.abs(duty), LEAST_LIMIT_DUTY) * base.file.limits.motorAmps * HARM_FACTOR
+    const isHeld = duty !== 0 && rpm < STALLED_RPM && Math.abs(motor.windingAmps) > least
+    stalledSeconds = canSee && isHeld ? stalledSeconds + watch.tickSeconds : 0
+    if (stalledSeconds > STALLED_SECONDS) {
+      const seen = `driven at ${duty.toFixed(2)}, ${Math.abs(motor.windingAmps).toFixed(1)} A`
+      broke(watch, 'withinLimits', `${seen}, for ${stalledSeconds.toFixed(1)} s without turning`)
     }
   }
 
