@@ -20,6 +20,7 @@ const WIRINGS: readonly Wiring[] = [pico, stm32f4, esp32]
 export const BUNDLES: readonly BundleRow[] = [
   ...WIRINGS.map(guardOf),
   ...WIRINGS.map(firmwareOf),
+  ...WIRINGS.map(rehearsalOf),
   // Prints its trace on whatever engine runs it; has no hardware.
   { name: 'rehearsal', entry: 'sim/rehearsal/entries/trace.ts', kind: 'rehearsal', wiring: undefined },
 ]
@@ -30,6 +31,11 @@ function guardOf(wiring: Wiring): BundleRow {
 
 function firmwareOf(wiring: Wiring): BundleRow {
   return { name: wiring.name, entry: `hal/espruino/entries/${wiring.name}.ts`, kind: 'firmware', wiring }
+}
+
+function rehearsalOf(wiring: Wiring): BundleRow {
+  const entry = `sim/rehearsal/entries/${wiring.name}.ts`
+  return { name: `rehearsal-${wiring.name}`, entry, kind: 'rehearsal', wiring }
 }
 
 /** The most bytes of a firmware text on the reference board. */
