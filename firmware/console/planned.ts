@@ -29,6 +29,8 @@ export function waitsFor(button: 'advance' | 'hold'): unknown {
 
 export function startSession(line: Console, base: Base, params: Fields): unknown {
   const name = own(params, 'recipe') as string
+  // A recipe that was put is checked again, which takes its time.
+  base.board.watchdog.write(true)
   const recipe = recipeNamed(line, base, name)
   if (recipe === undefined) return noRecipe(line, name)
   const options = optionsOf(base, recipe, params)

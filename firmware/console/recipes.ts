@@ -46,7 +46,10 @@ export function putRecipe(line: Console, base: Base, params: Fields): unknown {
   const check = line.options.checkRecipe
   if (check === undefined) return fail(line, REFUSED, 'No checker in this firmware')
   const recipe = own(params, 'recipe')
+  // The check of a long recipe takes a slow board most of a second.
+  base.board.watchdog.write(true)
   const problems = check(recipe)
+  base.board.watchdog.write(true)
   const listed = listProblems(problems)
   if (!accepted(problems)) return fail(line, BAD_PARAMS, 'Not a recipe: ' + problems.length + ' problems', listed)
   const name = (recipe as Recipe).name
