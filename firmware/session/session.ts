@@ -76,7 +76,7 @@ export interface Session {
   afar: Afar
   afarAbandonUntilSeconds: number
 
-  /** Since when the pack cannot be read; NaN while it can. */
+  /** Since when the pack cannot be read; NaN while it can, -Infinity before it ever was. */
   packUnknownSinceSeconds: number
   /** A person has pressed since the motor was stopped. */
   stopAcknowledged: boolean
@@ -126,7 +126,7 @@ export function createSession(recipe: Recipe, options: SessionOptions): Session 
     askedSeconds: NaN,
     afar: 'none',
     afarAbandonUntilSeconds: NaN,
-    packUnknownSinceSeconds: NaN,
+    packUnknownSinceSeconds: -Infinity,
     stopAcknowledged: false,
     bestRotation: 0,
     alarms: createAlarms(),
