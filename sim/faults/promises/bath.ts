@@ -23,6 +23,8 @@ const MISTOLD_SECONDS = 1
 /** No cue by then is none. */
 const LATE_PROGRESS = 1.3
 const LATE_SECONDS = 30
+/** A base that starts in a bath has looked at it by then. */
+const STARTED_SECONDS = 3
 /** The cue may be so far from where the truth would have it, beside the bound. */
 const CUE_SECONDS = 4
 const CUE_SECONDS_TIMED = 3
@@ -39,6 +41,8 @@ export function createBathCheck(): Check {
   let uncertain = false
   let cueCame = false
   let wasDark = false
+  let lastSeconds = NaN
+  let darkSeconds = 0
   let dueSeconds = NaN
   let pourOutSeconds = -Infinity
   let calledSeconds = -Infinity
@@ -56,6 +60,7 @@ export function createBathCheck(): Check {
     uncertain = false
     cueCame = false
     wasDark = false
+    darkSeconds = 0
   }
 
   function isMistold(watch: Watch, base: Base): boolean {
@@ -91,7 +96,10 @@ export function createBathCheck(): Check {
     const truth = truthOf(watch) as BathTruthRecord
     const { trueProgress } = watch.rig.plant.bath
     const seconds = spec.kind === 'developed' ? Infinity : timedSeconds(spec, base.session.filmsPerLitre)
-    const late = watch.nowSeconds - truth.contactSeconds > seconds + LATE_SECONDS || trueProgress > LATE_PROGRESS
+    if (watch.nowSeconds - watch.rig.startedSeconds < STARTED_SECONDS) return
+    // How long it was dark is not known: a bath by time then lasts longer, and alarm 50 has said so.
+    const mostSeconds = seconds + LATE_SECONDS + 2 * darkSeconds
+    const late = watch.nowSeconds - truth.contactSeconds > mostSeconds || trueProgress > LATE_PROGRESS
     if (late && !(uncertain && trueProgress < 2 * LATE_PROGRESS)) {
       broke(watch, 'cueComes', `no cue for ${spec.name}, at a progress of ${trueProgress.toFixed(2)}`)
     }
@@ -155,6 +163,7 @@ export function createBathCheck(): Check {
   return {
     tick(watch, base) {
       const { session } = base
+      lastSeconds = watch.nowSeconds
       for (let i = 0; i < session.eventCount; i++) {
         const event = session.events[i]
         if (event.kind === 'bathBegun') beginBath(watch, base)
@@ -172,8 +181,9 @@ export function createBathCheck(): Check {
       if (base.estimates.slow) checkProgress(watch, base, spec)
       checkCueComes(watch, base, spec)
     },
-    restarted() {
+    restarted(watch) {
       wasDark = true
+      darkSeconds += watch.nowSeconds - lastSeconds
       dueSeconds = NaN
     },
   }
