@@ -27,10 +27,12 @@ export function openLine(options: { engine: Engine; port: PortName }): SerialLin
   let timer = 0
   let closed = false
 
-  const keep = (data: string): void => {
-    const room = HEARD_BYTES - heard.length
-    heard += data.substring(0, room)
-    if (data.length > room) line.lostBytes += data.length - room
+  /** Gives how much found room. */
+  const keep = (data: string): number => {
+    const kept = Math.min(HEARD_BYTES - heard.length, data.length)
+    heard += data.substring(0, kept)
+    line.lostBytes += data.length - kept
+    return kept
   }
   const send = (): void => {
     timer = 0
@@ -85,8 +87,7 @@ export function openLine(options: { engine: Engine; port: PortName }): SerialLin
     },
   }
   engine.hear = text => {
-    keep(text)
-    line.write('\x1e{"jsonrpc":"2.0","method":"heard","params":{"bytes":' + text.length + '}}\n')
+    line.write('\x1e{"jsonrpc":"2.0","method":"heard","params":{"bytes":' + keep(text) + '}}\n')
   }
   return line
 }
