@@ -23,7 +23,7 @@ import { hasLost, type Keeper, keepJournal, openKeeper } from './journal/keeper.
 import { createPanel, type Panel, updatePanel } from './panel/panel.ts'
 import { createReadings, type Readings, readBoard } from './readings.ts'
 import type { Recipe } from './recipe/recipe.ts'
-import { recallJournal } from './resume.ts'
+import { type Dark, recallJournal } from './resume.ts'
 import { type BathSense, createBathSense, senseBath } from './sense/bathSense.ts'
 import { createEstimates, type Estimates } from './sense/estimates.ts'
 import { createPackSense, type PackSense, sensePack } from './sense/pack.ts'
@@ -64,6 +64,8 @@ export interface Base {
   console: Console
   /** `undefined` on a board without room for a journal. */
   keeper: Keeper | undefined
+  /** While the bath is in the tank that was there when the power went. */
+  dark: Dark | undefined
   /** What screen and sounder did not take; tried again once a second. */
   screenOwed: boolean
   tonesOwed: boolean
@@ -92,6 +94,7 @@ export function createBase(board: Board, file: BaseFile, tank: Tank, recipe: Rec
     turnTest: createTurnTest(),
     console: createConsole(options.console === undefined ? UNNAMED : options.console),
     keeper: undefined,
+    dark: undefined,
     screenOwed: false,
     tonesOwed: false,
     mishaps: 0,
@@ -198,7 +201,7 @@ function isPlayed(base: Base): boolean {
 
 function keep(base: Base, keeper: Keeper): void {
   keepJournal(keeper, base)
-  if (keeper.journal.lost > keeper.lost && hasLost(keeper)) {
+  if (hasLost(keeper)) {
     raiseAlarm(base.session.alarms, JOURNAL_FAILING, base.session.bathIndex, base.estimates.nowSeconds)
   }
 }
@@ -242,6 +245,7 @@ function followSession(base: Base): void {
 /** The bath's last figures, up to the moment of the press: the next bath may begin with the next tick. */
 function closeBath(base: Base): void {
   const estimates = base.estimates
+  base.dark = undefined
   base.readings.slow = false
   estimates.slow = false
   senseBath(base.bathSense, base.readings, base.session.underway, estimates)

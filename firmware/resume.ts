@@ -18,6 +18,7 @@ import type { Learned } from './journal/learnedPayload.ts'
 import type { Checkpoint, SessionBegun } from './journal/payloads.ts'
 import { planSession } from './planning.ts'
 import type { Recipe } from './recipe/recipe.ts'
+import { isolate } from './sense/covariance.ts'
 import { WATER_JOULES_PER_MILLILITRE_KELVIN } from './sense/heat.ts'
 import { celsiusOfProbe, resumeBath } from './sense/resumeBath.ts'
 import { raiseAlarm } from './session/alarms.ts'
@@ -38,25 +39,61 @@ const UNSETTLED_SIGMA_CELSIUS = 1.5
 /** A drain may take so much longer than this operator's usual (assumed). */
 const SLOW_DRAIN_SECONDS = 3
 
-/** At the start, before the first tick. Gives how long it was dark where a session is gone on with, else `undefined`. */
+/** What is believed of the dark while the bath that was in the tank is still there: a person may know better. */
+export interface Dark {
+  seconds: number
+  leastSeconds: number
+  mostSeconds: number
+  /** What the film got for each second of it, and one sigma of progress from everything but the dark time. */
+  perSecond: number
+  otherSigma: number
+}
+
+/** A person says how long it was to within this: a fraction, and seconds (assumed). */
+const ANSWER_SPREAD = 0.1
+const ANSWER_SIGMA_SECONDS = 2
+
+/**
+ * A person has said how long it was dark: what the film got is counted anew. False when there is no bath in the tank
+ * that was there in the dark.
+ */
+export function answerDark(base: Base, seconds: number): boolean {
+  const dark = base.dark
+  if (dark === undefined) return false
+  const more = seconds - dark.seconds
+  const sigma = dark.perSecond * (ANSWER_SPREAD * seconds + ANSWER_SIGMA_SECONDS)
+  const observer = base.bathSense.observer
+  observer.progress += more * dark.perSecond
+  isolate(observer.covariance, 2, dark.otherSigma * dark.otherSigma + sigma * sigma)
+  base.session.contactSeconds -= more
+  base.clock.contactSeconds -= more
+  base.clock.startSeconds -= more
+  base.clock.solvedSeconds = NaN
+  dark.seconds = seconds
+  dark.leastSeconds = seconds
+  dark.mostSeconds = seconds
+  return true
+}
+
+/** At the start, before the first tick. */
 export function recallJournal(
   base: Base,
   keeper: Keeper,
   found: Found,
   recipeNamed: (name: string) => Recipe | undefined,
-): DarkTime | undefined {
+): void {
   if (found.learned !== undefined) takeLearned(base, found.learned)
   const before = found.checkpoint
   const begun = found.begun
-  if (before === undefined || !isUnderWay(before.state)) return undefined
+  if (before === undefined || !isUnderWay(before.state)) return
   const nowSeconds = base.board.clock.read() as number
   base.estimates.nowSeconds = nowSeconds
   const recipe = begun === undefined || begun.session !== before.session ? undefined : recipeNamed(begun.recipe)
   if (begun === undefined || recipe === undefined || before.bathIndex >= recipe.baths.length) {
     raiseAlarm(base.session.alarms, SESSION_LOST, before.bathIndex, nowSeconds)
-    return undefined
+    return
   }
-  return goOn(base, keeper, begun, before, recipe, nowSeconds)
+  goOn(base, keeper, begun, before, recipe, nowSeconds)
 }
 
 function goOn(
@@ -66,7 +103,7 @@ function goOn(
   before: Checkpoint,
   recipe: Recipe,
   nowSeconds: number,
-): DarkTime {
+): void {
   planSession(base, recipe, {
     millilitres: begun.millilitres,
     films: begun.films,
@@ -116,13 +153,19 @@ function goOn(
       },
       nowSeconds,
     )
+    base.dark = {
+      seconds: dark.seconds,
+      leastSeconds: dark.leastSeconds,
+      mostSeconds: dark.mostSeconds,
+      perSecond: dark.seconds > 0 ? inDark.progress / dark.seconds : 0,
+      otherSigma: before.progressSigma,
+    }
     // A tank that has run empty in the dark acts no more, whenever the press comes that says so.
     if (before.state === 'draining' && dark.seconds > drainLeft) base.bathSense.counting = false
     resumeClock(base.clock, session.underway, session.contactSeconds, nowSeconds)
     beginProgramme(base.agitation, recipe.agitations[bath.agitation], nowSeconds)
   }
   goOnKeeping(keeper, base, begun, before, dark.seconds)
-  return dark
 }
 
 /** What was left to drain acts for no longer than a slow hand drains. */

@@ -58,6 +58,11 @@ const WORDS: { [method: string]: Words } = {
     result: '`{ taken: true }`, or `{ waitsFor: "hold", seconds: 30 }`',
     refused: '-31000 without `confirm: true`, or when it is over',
   },
+  'session.dark': {
+    does: 'Says how long the base was without power, when a person knows better than the base: what the film got meanwhile is counted anew. `status` tells what the base believes as `darkSeconds`.',
+    result: '`{ taken: true }`',
+    refused: '-31000 when no bath is in the tank that was there when the power went',
+  },
   'calibration.get': {
     does: 'Tells the calibration of the probe that holds, and what the converter reads now.',
     result:

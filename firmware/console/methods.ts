@@ -6,6 +6,7 @@
  */
 import type { Base } from '../base.ts'
 import { type Fields, own } from '../recipe/ownKeys.ts'
+import { answerDark } from '../resume.ts'
 import { abandonNeedsPress, askAbandon, mayAdvance, mayHold } from '../session/afar.ts'
 import { foremost } from '../session/alarms.ts'
 import { ALARMS } from '../session/alarmTable.ts'
@@ -48,6 +49,7 @@ export const METHODS: Method[] = [
   anyTime('session.advance', advance, []),
   anyTime('session.hold', hold, ['on flag']),
   anyTime('session.abandon', abandon, ['confirm flag']),
+  anyTime('session.dark', sayDark, ['seconds number 0 to 7200']),
   anyTime('calibration.get', getCalibration, []),
   atRest('calibration.set', setCalibration, CALIBRATION_PARAMS),
   atRest('motor.turn', turnMotor, ['rpm number 5 to 120', 'seconds number 1 to 60']),
@@ -58,6 +60,12 @@ export const METHODS: Method[] = [
 ]
 
 const TAKEN = { taken: true }
+
+function sayDark(line: Console, base: Base, params: Fields): unknown {
+  return answerDark(base, own(params, 'seconds') as number)
+    ? TAKEN
+    : fail(line, REFUSED, 'No bath here was in the dark')
+}
 
 function describeBase(line: Console, base: Base): unknown {
   const who = line.options.identity

@@ -34,6 +34,7 @@ export function statusOf(_line: unknown, base: Base): unknown {
     rpm: rounded(estimates.tankRpm, 10),
     charge: rounded(energy.charge, 100),
     enough: energy.enough,
+    darkSeconds: base.dark === undefined ? null : [base.dark.seconds, base.dark.leastSeconds, base.dark.mostSeconds],
     alarms: standingAlarms(session.alarms),
     says: session.refusal,
     testTurn: base.turnTest.stage,
