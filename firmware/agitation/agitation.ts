@@ -98,20 +98,20 @@ function stand(state: AgitationState, estimates: Estimates, want: Want, shedding
 }
 
 function turn(state: AgitationState, estimates: Estimates, want: Want, shedding: number): void {
-  const loop = state.loop
   const direction = state.direction
   const rpm = estimates.tankRpm * direction
   const left = (state.endTurns - estimates.tankTurns) * direction
+  const target = state.targetRpm
   if (estimates.turningTrouble === 'stalled') giveWay(state, estimates.nowSeconds)
   else if (
-    state.targetRpm === state.topRpm &&
+    target === state.topRpm &&
     left > state.brakingTurns &&
     estimates.nowSeconds < state.cruiseUntilSeconds &&
     shedding === state.shedding &&
     want === 'turn' &&
     state.retries === 0
   ) {
-    state.view.duty = direction * dutyFor(loop, state.targetRpm, rpm, 'even', state.targetRpm, estimates)
+    state.view.duty = direction * dutyFor(state.loop, target, rpm, 'even', target, estimates)
   } else changeSpeed(state, estimates, rpm, left, want, shedding)
 }
 

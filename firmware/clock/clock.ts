@@ -33,6 +33,9 @@ const ARITHMETIC_SIGMA = 0.0005
 /** More is not told apart: nothing is known then. */
 const MOST_BOUND_PERCENT = 9999
 
+/** A cue that is further away than this cannot come due before it is worked out again, a second later. */
+const LOOK_BEFORE_SECONDS = 2
+
 /** A press was made: how long after its cue, or after the press before it. */
 export function learnPress(clock: Clock, kind: 'reaction' | 'fill' | 'drain', seconds: number): void {
   if (clock.known) return
@@ -41,13 +44,17 @@ export function learnPress(clock: Clock, kind: 'reaction' | 'fill' | 'drain', se
 
 /** Every tick, after the senses. */
 export function tickClock(clock: Clock, estimates: Estimates, underway: Underway): void {
-  const view = clock.view
-  const nowSeconds = estimates.nowSeconds
   const changed = underway.contents !== clock.contents
   if (estimates.slow || changed) {
     if (changed) follow(clock, underway)
     if (!isNaN(clock.contactSeconds)) work(clock, estimates, underway)
+    clock.lookFromSeconds = clock.view.due ? -Infinity : clock.view.cueAtSeconds - LOOK_BEFORE_SECONDS
+  } else if (!(estimates.nowSeconds >= clock.lookFromSeconds)) {
+    // The usual tick: far from the cue, or no cue to come. The engine pays for every name it meets.
+    return
   }
+  const view = clock.view
+  const nowSeconds = estimates.nowSeconds
   if (!view.due && nowSeconds + 0.5 * estimates.tickSeconds >= view.cueAtSeconds && clock.contents !== 'empty')
     view.due = true
   if (view.due) view.overdueSeconds = nowSeconds - view.cueAtSeconds

@@ -27,6 +27,8 @@ export interface Clock {
   startSeconds: number
   workedSeconds: number
   solvedSeconds: number
+  /** From when on every tick looks whether the cue is due; NaN while none is to come. */
+  lookFromSeconds: number
   sumCelsiusSeconds: number
   sumSeconds: number
 }
@@ -48,44 +50,45 @@ const HAND_SPREAD = 0.15
 export function createClock(prior: OperatorPrior): Clock {
   return {
     view: createView(),
-    reaction: createHabit(prior.reactionSeconds, prior.reactionSigmaSeconds),
-    fill: createHabit(NaN, 0),
-    drain: createHabit(NaN, 0),
+    contents: 'empty',
     known: prior.known,
-    pressSigmaSeconds: prior.known ? KNOWN_PRESS_SIGMA_SECONDS : PRESS_SIGMA_SECONDS,
-    kind: 'timed',
     rate: undefined,
+    contactSeconds: NaN,
+    sumSeconds: 0,
+    workedSeconds: NaN,
+    sumCelsiusSeconds: 0,
+    solvedSeconds: NaN,
+    lookFromSeconds: NaN,
+    startSeconds: NaN,
+    drain: createHabit(NaN, 0),
+    reaction: createHabit(prior.reactionSeconds, prior.reactionSigmaSeconds),
     bathSeconds: NaN,
     usableLowCelsius: -1e9,
     usableHighCelsius: 1e9,
-    contents: 'empty',
-    contactSeconds: NaN,
-    startSeconds: NaN,
-    workedSeconds: NaN,
-    solvedSeconds: NaN,
-    sumCelsiusSeconds: 0,
-    sumSeconds: 0,
+    kind: 'timed',
+    pressSigmaSeconds: prior.known ? KNOWN_PRESS_SIGMA_SECONDS : PRESS_SIGMA_SECONDS,
+    fill: createHabit(NaN, 0),
   }
 }
 
 /** A clock that runs no bath. */
 export function createView(): ClockView {
   return {
-    progress: 0,
-    boundPercent: 0,
-    cueAtSeconds: NaN,
-    endAtSeconds: NaN,
     due: false,
-    elapsedSeconds: 0,
-    overdueSeconds: NaN,
-    outsideSheet: false,
-    farOutsideSheet: false,
-    outsideSheetSeconds: 0,
-    usable: 'within',
-    meanCelsius: NaN,
+    cueAtSeconds: NaN,
     lowCelsius: NaN,
     highCelsius: NaN,
+    usable: 'within',
+    progress: 0,
     bridging: false,
+    boundPercent: 0,
+    endAtSeconds: NaN,
+    outsideSheet: false,
+    elapsedSeconds: 0,
+    farOutsideSheet: false,
+    meanCelsius: NaN,
+    overdueSeconds: NaN,
+    outsideSheetSeconds: 0,
   }
 }
 

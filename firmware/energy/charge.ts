@@ -69,20 +69,20 @@ export function createCharge(base: BaseFile): ChargeFilter {
   const fileCoulombs = base.pack.capacityMilliampHours * 3.6
   const sigma = base.pack.currentSense ? CAPACITY_SIGMA : MODEL_SIGMA
   return {
-    curve: makeCurve(base.pack.restingCellVolts),
-    cells: base.pack.cells,
-    fileCoulombs,
-    temperatureFactor: 1,
-    known: false,
     charge: NaN,
+    known: false,
+    cells: base.pack.cells,
     chargePerCoulomb: 1 / fileCoulombs,
+    curve: makeCurve(base.pack.restingCellVolts),
+    ebbVolts: 0,
     chargeVariance: 1,
     crossVariance: 0,
     perCoulombVariance: (sigma / fileCoulombs) * (sigma / fileCoulombs),
-    ebbVolts: 0,
-    correctedCharge: NaN,
-    innovationSum: 0,
     rests: 0,
+    innovationSum: 0,
+    correctedCharge: NaN,
+    temperatureFactor: 1,
+    fileCoulombs,
     rememberedCharge: NaN,
   }
 }

@@ -43,20 +43,20 @@ export function createPanel(): Panel {
   const bottom = createLine(56, 8)
   const bar = { x: 76, y: 34, width: 52, height: 12, filled: 0 }
   return {
-    frame: { lines: [top, second, celsius, name, bottom], bars: [bar] },
+    celsius: celsius,
     changed: false,
-    tones: TUNES.silence,
     tonesChanged: false,
     dark: false,
-    top: top,
-    second: second,
-    celsius: celsius,
-    name: name,
-    bottom: bottom,
-    bar: bar,
-    calls: createCalls(),
-    chargeShown: NaN,
     fresh: true,
+    chargeShown: NaN,
+    name: name,
+    top: top,
+    bar: bar,
+    second: second,
+    bottom: bottom,
+    calls: createCalls(),
+    frame: { lines: [top, second, celsius, name, bottom], bars: [bar] },
+    tones: TUNES.silence,
   }
 }
 

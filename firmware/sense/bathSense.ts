@@ -61,22 +61,22 @@ const FORECAST_SETTLED_SECONDS = 30
 export function createBathSense(base: BaseFile, tank: Tank, options: { lagKnown: boolean }): BathSense {
   const lagSigma = options.lagKnown ? KNOWN_LAG_SIGMA : base.probe.lagSpread
   return {
-    observer: createObserver(heatModel(tank), base.probe.lagSeconds, lagSigma, tank.heatSpread),
-    judge: createProbeJudge(makeCurve(base.probe, base.adcBits)),
-    roomCurve: base.room === undefined ? undefined : makeCurve(base.room, base.adcBits),
-    roomCelsius: NaN,
-    calibrationSigmaCelsius: base.probe.calibrationSigmaCelsius,
-    residueMillilitres: tank.residueMillilitres,
     contents: 'empty',
     bathIndex: -1,
-    rate: undefined,
-    modelSeconds: NaN,
-    lagKnown: options.lagKnown,
-    counting: false,
-    wet: false,
-    drainFromSeconds: NaN,
-    unused: 0,
+    roomCelsius: NaN,
     turn: TURNS - 1,
+    observer: createObserver(heatModel(tank), base.probe.lagSeconds, lagSigma, tank.heatSpread),
+    judge: createProbeJudge(makeCurve(base.probe, base.adcBits)),
+    rate: undefined,
+    counting: false,
+    modelSeconds: NaN,
+    unused: 0,
+    calibrationSigmaCelsius: base.probe.calibrationSigmaCelsius,
+    residueMillilitres: tank.residueMillilitres,
+    roomCurve: base.room === undefined ? undefined : makeCurve(base.room, base.adcBits),
+    drainFromSeconds: NaN,
+    wet: false,
+    lagKnown: options.lagKnown,
   }
 }
 

@@ -36,15 +36,15 @@ export interface PackSense {
 
 export function createPackSense(base: BaseFile): PackSense {
   return {
-    leastVolts: LEAST_CELL_VOLTS * base.pack.cells,
-    mostVolts: MOST_CELL_VOLTS * base.pack.cells,
-    currentSense: base.pack.currentSense,
     volts: NaN,
     amps: NaN,
+    known: false,
+    currentSense: base.pack.currentSense,
+    leastVolts: LEAST_CELL_VOLTS * base.pack.cells,
+    mostVolts: MOST_CELL_VOLTS * base.pack.cells,
     badTicks: 0,
     goodTicks: 0,
     neededTicks: 1,
-    known: false,
   }
 }
 
@@ -54,20 +54,18 @@ export function sensePack(sense: PackSense, readings: Readings, estimates: Estim
   if (volts > sense.leastVolts && volts < sense.mostVolts) {
     const old = sense.volts
     sense.volts = isNaN(old) ? volts : old + TAKEN * (volts - old)
-    if (sense.currentSense) senseAmps(sense, readings.motorAmps)
+    if (sense.currentSense) {
+      const amps = readings.motorAmps
+      const before = sense.amps
+      if (!(amps < MOST_MOTOR_AMPS && amps > -MOST_MOTOR_AMPS)) sense.amps = NaN
+      else sense.amps = isNaN(before) ? amps : before + TAKEN * (amps - before)
+    }
     sense.badTicks = 0
     if (!sense.known) goodReading(sense)
   } else badReading(sense)
   estimates.packVolts = sense.volts
   estimates.motorAmps = sense.amps
   estimates.packKnown = sense.known
-}
-
-function senseAmps(sense: PackSense, amps: number): void {
-  if (amps < MOST_MOTOR_AMPS && amps > -MOST_MOTOR_AMPS) {
-    const old = sense.amps
-    sense.amps = isNaN(old) ? amps : old + TAKEN * (amps - old)
-  } else sense.amps = NaN
 }
 
 /** The very first good reading is believed at once, for nothing contradicts it; after a failure it takes a second of them. */

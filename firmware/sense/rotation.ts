@@ -102,9 +102,13 @@ function coast(s: RotationSense, tickSeconds: number): void {
 
 /** Foretells the speed from the volts at the motor. */
 function followDrive(s: RotationSense, readings: Readings, duty: number, tickSeconds: number): void {
-  const packVolts = readings.packVolts
+  let packVolts = readings.packVolts
   const size = duty < 0 ? -duty : duty
-  const volts = size * (packVolts > s.leastPackVolts && packVolts < s.mostPackVolts ? packVolts : s.nominalVolts)
+  if (!(packVolts > s.leastPackVolts && packVolts < s.mostPackVolts)) {
+    packVolts = s.nominalVolts
+    concludeNothing(s)
+  }
+  const volts = size * packVolts
   const heading = volts > s.frictionVolts ? (volts - s.frictionVolts) * s.rpmPerVolt : 0
   const change = heading - s.headingRpm
   s.evenTicks = change < EVEN_SHARE * heading && -change < EVEN_SHARE * heading ? s.evenTicks + 1 : 0
@@ -112,6 +116,16 @@ function followDrive(s: RotationSense, readings: Readings, duty: number, tickSec
   s.rollerRpm += ((heading * s.driveGain - s.rollerRpm) * tickSeconds) / (DRIVE_SECONDS + tickSeconds)
   // The current is looked at once a second, more often only when a stall is suspected or nothing else could tell it.
   if (readings.slow || s.discSilentSeconds > 0 || !s.discTrusted) followAmps(s, readings.motorAmps, size)
+}
+
+/** The pack cannot be read: whether the motor gets anything is not known, and neither silence nor slip says anything. */
+function concludeNothing(s: RotationSense): void {
+  s.discSilentSeconds = 0
+  s.discSilentTurns = 0
+  s.runTurns = 0
+  s.silentBeforeTurns = 0
+  s.runFromMagnet = false
+  s.overSeconds = 0
 }
 
 /** The winding's current is the pack's over the duty; over a very small duty that would be all noise. */

@@ -7,6 +7,7 @@
  * - The rollers turn and magnets come late: slipping. They stay away: by the current, jammed (higher: rollers skid under the
  *   tank), walked off (lower: nothing to turn), or only the sensor failed (as usual). Without current sense it is called
  *   walked off, with a slip of NaN: the operator has to look in any case.
+ * - Legs too short for an even stretch are judged later, without the current.
  * - Legs shorter than from magnet to magnet may never pass one: then nothing is concluded from its silence.
  *
  * The current is taken as what the driver draws from the pack; the winding's is that over the duty.
@@ -23,6 +24,8 @@ const MAGNET_PATIENCE_SECONDS = 2.5
 const LEAST_LIMIT_DUTY = 0.25
 /** Silent for so many spacings, of any direction, and overdue: the tank does not follow, or its sensor failed. */
 const SILENT_SPACINGS = 3.5
+/** After so many short legs never have an even stretch: then it is judged without. Assumed. */
+const LONG_SPACINGS = 10
 /** Slip that is no longer the creep of wet rollers (1–3 %); and below which it is over. Assumed. */
 const SLIPPING = 0.15
 const NOT_SLIPPING = 0.1
@@ -30,6 +33,8 @@ const NOT_SLIPPING = 0.1
 const MOST_SLIP = 0.6
 const SLIP_WEIGHT = 0.3
 const GAIN_WEIGHT = 0.3
+const LEAST_GAIN = 0.6
+const MOST_GAIN = 1.5
 /** Current over the usual, from which the tank counts as jammed, and below which it has left its rollers. Assumed. */
 const JAMMED_RATIO = 1.3
 const WALKED_OFF_RATIO = 0.92
@@ -111,7 +116,10 @@ export function noteMagnet(s: RotationSense, magnets: number, beyondTurns: numbe
 function measureSlip(s: RotationSense, followed: number): void {
   if (!s.discTrusted) {
     // Without a disc the rollers' way is only foretold: it is the drive that is learned.
-    if (followed > 0.5 && followed < 2) s.driveGain *= 1 + (followed - 1) * GAIN_WEIGHT
+    if (!(followed > 0.5 && followed < 2)) return
+    const gain = s.driveGain * (1 + (followed - 1) * GAIN_WEIGHT)
+    // No sound drive is further off; what a tank does that turns by itself is not to be learned for ever.
+    s.driveGain = gain < LEAST_GAIN ? LEAST_GAIN : gain > MOST_GAIN ? MOST_GAIN : gain
     return
   }
   let slip = 1 - followed
@@ -139,7 +147,8 @@ export function judgeMagnets(s: RotationSense, estimates: Estimates): void {
   if (!s.magnetTrusted || estimates.turningTrouble === 'stalled') return
   if (s.silentBeforeTurns + s.runTurns < SILENT_SPACINGS * s.magnetTurns) return
   // Judged once, when there is an even stretch to compare with, and kept until a magnet comes again.
-  if (s.usualAmps >= 0 && s.silentSamples < LEAST_SAMPLES) return
+  const silentTurns = s.silentBeforeTurns + s.runTurns
+  if (s.usualAmps >= 0 && s.silentSamples < LEAST_SAMPLES && silentTurns < LONG_SPACINGS * s.magnetTurns) return
   s.magnetTrusted = false
   const ratio = s.silentAmps / s.usualAmps
   if (ratio > JAMMED_RATIO) s.tankTrouble = 'jammed'

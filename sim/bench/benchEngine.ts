@@ -8,6 +8,7 @@
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { bundle } from '../../hal/espruino/build/bundle.ts'
+import type { Cost, RoomCost } from '../rehearsal/cost.ts'
 import { type Engine, runOnEngine } from './engineRun.ts'
 
 /** DESIGN, budgets: turns for a second of firmware; variables with a session under way; the rehearsal at twice real time. */
@@ -19,22 +20,11 @@ const REHEARSAL_TURNS = 1 / BOARD_TURN_SECONDS / 2
 /** A tick that takes longer than this on that board delays the next one. */
 const WORST_TICK_TURNS = 0.1 / BOARD_TURN_SECONDS
 
-interface Session {
-  seconds: number
-  turn: number
-  firmware: number
-  plant: number
-  worst: number
-  worstAt: number
+interface Found {
+  cost: Cost
+  rooms: RoomCost[]
   mishaps: number
-  before: number
-  made: number
-  running: number
-}
-
-interface Rooms {
-  turn: number
-  rooms: [string, number][]
+  variables: number
 }
 
 interface Report {
@@ -66,26 +56,22 @@ async function variablesAlone(): Promise<number> {
 }
 
 async function costOn(engine: Engine, code: string): Promise<Report> {
-  const lines = (await runOnEngine(engine, code)).filter(line => line.startsWith('{'))
-  if (lines.length < 2) throw new Error(`${engine} did not come to its end`)
-  const session = JSON.parse(lines[0]!) as Session
-  const { turn, rooms } = JSON.parse(lines[1]!) as Rooms
-  if (session.mishaps > 0) throw new Error(`${engine}: ${session.mishaps} ticks went wrong`)
-  const alone = engine === 'flash' ? await variablesAlone() : Number.NaN
-  const firmwareTurns = session.firmware / session.turn
-  const plantTurns = session.plant / session.turn
-  const worstTickTurns = session.worst / session.turn
+  const line = (await runOnEngine(engine, code)).find(one => one.startsWith('{'))
+  if (line === undefined) throw new Error(`${engine} did not come to its end`)
+  const found = JSON.parse(line) as Found
+  if (found.mishaps > 0) throw new Error(`${engine}: ${found.mishaps} ticks went wrong`)
+  const { firmware: firmwareTurns, plant: plantTurns, worst: worstTickTurns } = found.cost
   return {
     engine: engine === 'flash' ? 'interpreter' : engine,
-    turnMicroseconds: session.turn / 1000,
+    turnMicroseconds: found.cost.turnSeconds * 1e6,
     firmwareTurns,
     plantTurns,
     worstTickTurns,
-    worstTickAtSeconds: session.worstAt,
-    rooms: Object.fromEntries(rooms.map(([room, cost]) => [room, cost / turn])),
+    worstTickAtSeconds: found.cost.worstAt,
+    rooms: Object.fromEntries(found.rooms),
     variables: {
-      firmware: alone,
-      withPlant: session.running > 0 ? session.running : Number.NaN,
+      firmware: engine === 'flash' ? await variablesAlone() : Number.NaN,
+      withPlant: found.variables > 0 ? found.variables : Number.NaN,
     },
     board: {
       firmwareShare: firmwareTurns * BOARD_TURN_SECONDS,

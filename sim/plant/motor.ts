@@ -77,24 +77,24 @@ export function motorFromFigures(f: MotorFigures, timeConstantSeconds: number, b
   const newtonMetresPerAmp = f.stallNewtonMetres / (f.stallAmps - f.noLoadAmps)
   const voltSeconds = (f.volts - f.noLoadAmps * ohms) / ((f.noLoadRpm / 60) * RADIANS_PER_TURN)
   const motor: GearMotor = {
-    ohms,
+    shaftTurns: 0,
+    packAmps: 0,
+    windingAmps: 0,
+    stepSeconds: 0.1,
+    radiansPerSecond: 0,
     voltSeconds,
+    ohms,
     newtonMetresPerAmp,
+    weakFraction: 0,
+    frictionNewtonMetres: 0,
+    driven: { damping: 1, seconds: 1, decay: 0 },
+    breakawayNewtonMetres: 0,
+    coasting: { damping: 1, seconds: 1, decay: 0 },
+    load: { inertiaKilogramSquareMetres: 0, frictionNewtonMetres: 0, dragNewtonMetreSeconds: 0 },
     ownFrictionNewtonMetres: newtonMetresPerAmp * f.noLoadAmps,
+    jamNewtonMetres: 0,
     breakawayFactor,
     ownInertiaKilogramSquareMetres: (timeConstantSeconds * newtonMetresPerAmp * voltSeconds) / ohms,
-    shaftTurns: 0,
-    radiansPerSecond: 0,
-    windingAmps: 0,
-    packAmps: 0,
-    jamNewtonMetres: 0,
-    weakFraction: 0,
-    load: { inertiaKilogramSquareMetres: 0, frictionNewtonMetres: 0, dragNewtonMetreSeconds: 0 },
-    stepSeconds: 0.1,
-    driven: { damping: 1, seconds: 1, decay: 0 },
-    coasting: { damping: 1, seconds: 1, decay: 0 },
-    frictionNewtonMetres: 0,
-    breakawayNewtonMetres: 0,
   }
   loadMotor(motor, motor.load)
   return motor

@@ -145,24 +145,24 @@ export function drawPackTruth(random: Random, base: BaseFile, roomCelsius: numbe
 /** A pack at rest for hours, with this charge (0 to 1). */
 export function createPackPlant(truth: PackTruth, charge: number): PackState {
   const state: PackState = {
-    truth,
-    cells: truth.cells,
-    charge,
-    weakCharge: charge,
     packVolts: 0,
-    leastCellVolts: 0,
+    charge,
+    truth,
     quickVolts: 0,
     slowVolts: 0,
     joules: 0,
-    cutOff: false,
-    chargePerCoulomb: 0,
-    weakChargePerCoulomb: 0,
+    cells: truth.cells,
+    stepSeconds: 0,
+    leastCellVolts: 0,
     resistanceOhms: 0,
+    chargePerCoulomb: 0,
     quickOhms: 0,
     slowOhms: 0,
-    stepSeconds: 0,
     quickKept: 0,
     slowKept: 0,
+    weakCharge: charge,
+    cutOff: false,
+    weakChargePerCoulomb: 0,
   }
   setPackCelsius(state, truth.celsius)
   stepPack(state, 0, 0)

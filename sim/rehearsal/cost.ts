@@ -17,19 +17,19 @@ import { senseButtons } from '../../firmware/session/buttons.ts'
 import { stepSession } from '../../firmware/session/session.ts'
 import { movePlant, type Rehearsal, tickFirmware } from './rehearsal.ts'
 
+/** All in turns of the reference loop. */
 export interface Cost {
-  /** Simulated seconds that were timed. */
-  seconds: number
-  /** Of the clock: one turn of the reference loop, the firmware and the plant for one simulated second, and the worst ticks. */
-  turnSeconds: number
-  firmwareSeconds: number
-  plantSeconds: number
-  worstSeconds: number
-  /** When the worst tick was, in simulated seconds. */
+  /** One simulated second of the firmware and of the plant: medians over blocks of ten seconds, each with its own reference. */
+  firmware: number
+  plant: number
+  /** The worst tick, by the shortest turn that was seen; and when it was, in simulated seconds. */
+  worst: number
   worstAt: number
+  /** What one turn takes of the engine's clock, in seconds. */
+  turnSeconds: number
 }
 
-/** The room, and the clock's seconds that it takes for one simulated second. */
+/** The room, and the turns that it takes for one simulated second. */
 export type RoomCost = [string, number]
 
 /** The reference: three statements on floating-point numbers (DESIGN, budgets). Gives the seconds of one turn. */
@@ -48,31 +48,45 @@ export function turnSeconds(turns: number, now: () => number): number {
   return s > 0 ? took : NaN
 }
 
-const TURNS = 300
+/** As long as some ticks take. */
+const TURNS = 500
 const TICKS_A_SECOND = 10
+const BLOCK_SECONDS = 10
 
-/** Runs `seconds` of the session from where it is. */
-export function timeSession(r: Rehearsal, seconds: number, now: () => number): Cost {
-  const cost = { seconds, turnSeconds: 0, firmwareSeconds: 0, plantSeconds: 0, worstSeconds: 0, worstAt: 0 }
-  for (let second = 0; second < seconds; second++) {
-    cost.turnSeconds += turnSeconds(TURNS, now)
-    for (let i = 0; i < TICKS_A_SECOND; i++) {
+/** Runs so many blocks of ten seconds of the session from where it is. */
+export function timeSession(r: Rehearsal, blocks: number, now: () => number): Cost {
+  const firmware: number[] = []
+  const plant: number[] = []
+  const turns: number[] = []
+  let worstSeconds = 0
+  let worstAt = 0
+  for (let block = 0; block < blocks; block++) {
+    let turnSum = 0
+    let firmwareSum = 0
+    let plantSum = 0
+    for (let i = 0; i < BLOCK_SECONDS * TICKS_A_SECOND; i++) {
+      if (i % TICKS_A_SECOND === 0) turnSum += turnSeconds(TURNS, now)
       const began = now()
       tickFirmware(r)
       const ticked = now()
       movePlant(r)
-      cost.plantSeconds += now() - ticked
-      const took = ticked - began
-      cost.firmwareSeconds += took
-      if (took <= cost.worstSeconds) continue
-      cost.worstSeconds = took
-      cost.worstAt = r.base.estimates.nowSeconds
+      plantSum += now() - ticked
+      firmwareSum += ticked - began
+      if (ticked - began <= worstSeconds) continue
+      worstSeconds = ticked - began
+      worstAt = r.base.estimates.nowSeconds
     }
+    turns.push(turnSum / BLOCK_SECONDS)
+    firmware.push(firmwareSum / turnSum)
+    plant.push(plantSum / turnSum)
   }
-  cost.turnSeconds /= seconds
-  cost.firmwareSeconds /= seconds
-  cost.plantSeconds /= seconds
-  return cost
+  const turn = median(turns)
+  return { firmware: median(firmware), plant: median(plant), worst: worstSeconds / turn, worstAt, turnSeconds: turn }
+}
+
+function median(values: number[]): number {
+  const sorted = values.slice().sort((one, other) => one - other)
+  return sorted[sorted.length >> 1]
 }
 
 const ROOMS = [
@@ -89,15 +103,20 @@ const ROOMS = [
   'panel',
 ]
 
-/** The same, room by room, as `firmware/base.ts` calls them; for a stretch in which nothing happens. Gives seconds of the clock a simulated second. */
-export function timeRooms(r: Rehearsal, seconds: number, now: () => number): RoomCost[] {
-  const sums: number[] = []
-  for (let i = 0; i < ROOMS.length; i++) sums.push(0)
-  for (let i = 0; i < seconds * TICKS_A_SECOND; i++) {
-    timeTick(r.base, sums, now)
-    movePlant(r)
+/** The same room by room, as `firmware/base.ts` calls them; for a stretch in which nothing happens. */
+export function timeRooms(r: Rehearsal, blocks: number, now: () => number): RoomCost[] {
+  const found: number[][] = ROOMS.map(() => [])
+  for (let block = 0; block < blocks; block++) {
+    const sums = ROOMS.map(() => 0)
+    let turnSum = 0
+    for (let i = 0; i < BLOCK_SECONDS * TICKS_A_SECOND; i++) {
+      if (i % TICKS_A_SECOND === 0) turnSum += turnSeconds(TURNS, now)
+      timeTick(r.base, sums, now)
+      movePlant(r)
+    }
+    for (let i = 0; i < sums.length; i++) found[i].push(sums[i] / turnSum)
   }
-  return ROOMS.map((room, i): RoomCost => [room, sums[i] / seconds])
+  return ROOMS.map((room, i): RoomCost => [room, median(found[i])])
 }
 
 function timeTick(base: Base, sums: number[], now: () => number): void {
