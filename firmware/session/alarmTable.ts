@@ -33,6 +33,7 @@ export const ALARMS: AlarmKind[] = [
   kind(22, 'walkedOff', true, 3, 'Tank off its rollers'),
   kind(23, 'jammed', true, 2, 'Tank jammed: free it'),
   kind(24, 'stalledForGood', true, 0, 'Stall: turn by hand'),
+  kind(25, 'driverStuck', true, 2, 'Motor on: unplug it'),
   kind(30, 'packUnknown', true, 2, 'Pack? Turn by hand'),
   kind(31, 'chargeShort', false, 10, 'Charge short: slower'),
   kind(32, 'turnByHandSoon', true, 2, 'Soon turn by hand'),
@@ -62,21 +63,22 @@ export const SLIPPING = 7
 export const WALKED_OFF = 8
 export const JAMMED = 9
 export const STALLED_FOR_GOOD = 10
-export const PACK_UNKNOWN = 11
-export const CHARGE_SHORT = 12
-export const TURN_BY_HAND_SOON = 13
-export const PACK_EMPTY = 14
-export const HOLD_FORGOTTEN = 15
-export const POUR_OUT_OVERDUE = 16
-export const FILL_FORGOTTEN = 17
-export const DRAIN_FORGOTTEN = 18
-export const FILM_WAITS = 19
-export const FILM_WAITS_DEVELOPED = 20
-export const ADVANCE_STUCK = 21
-export const HOLD_STUCK = 22
-export const POWER_WAS_GONE = 23
-export const SESSION_LOST = 24
-export const JOURNAL_FAILING = 25
+export const DRIVER_STUCK = 11
+export const PACK_UNKNOWN = 12
+export const CHARGE_SHORT = 13
+export const TURN_BY_HAND_SOON = 14
+export const PACK_EMPTY = 15
+export const HOLD_FORGOTTEN = 16
+export const POUR_OUT_OVERDUE = 17
+export const FILL_FORGOTTEN = 18
+export const DRAIN_FORGOTTEN = 19
+export const FILM_WAITS = 20
+export const FILM_WAITS_DEVELOPED = 21
+export const ADVANCE_STUCK = 22
+export const HOLD_STUCK = 23
+export const POWER_WAS_GONE = 24
+export const SESSION_LOST = 25
+export const JOURNAL_FAILING = 26
 
 /** The place of a number in `ALARMS`; −1 for a number that is none. */
 export function alarmPlace(number: number): number {
@@ -112,6 +114,8 @@ export function explainAlarm(number: number): string {
       return 'The tank does not turn although the rollers try. Hold, free the tank, and press hold again; or turn it by hand.'
     case 24:
       return 'The motor stalled and gentle attempts to start it failed; the base goes on trying now and then, and the clock goes on. Hold, free the tank, and press hold again; or hold and turn it by hand.'
+    case 25:
+      return 'The motor draws current although it is told to rest: its driver is broken, and no button stops it. Take the pack out, lift the tank off, and turn it by hand; the session ends by your own watch.'
     case 30:
       return 'The pack cannot be read, so that driving is not known to be safe and the motor is off. The clock goes on and will call. Turn the tank by hand; check the pack, and press advance to go on.'
     case 31:

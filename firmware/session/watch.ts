@@ -18,6 +18,7 @@ import {
   BOUND_WIDE,
   CHARGE_SHORT,
   DRAIN_FORGOTTEN,
+  DRIVER_STUCK,
   FILL_FORGOTTEN,
   FILM_WAITS,
   FILM_WAITS_DEVELOPED,
@@ -57,6 +58,9 @@ export const FILM_WAITS_SECONDS = 90
 /** What clings to the film after a developer goes on acting, and not evenly. A change of bottles takes 10 to 30 s. */
 export const FILM_WAITS_DEVELOPED_SECONDS = 45
 
+/** A motor that is told to rest draws nothing; more than noise and what still ebbs away in the reading (assumed). */
+export const RESTING_AMPS = 0.06
+
 /** All that is looked at once a second. */
 export function watch(
   session: Session,
@@ -73,6 +77,8 @@ export function watch(
   if (!estimates.packKnown) noteCause(alarms, PACK_UNKNOWN, nowSeconds)
   if (estimates.advanceStuck) noteCause(alarms, ADVANCE_STUCK, nowSeconds)
   if (estimates.holdStuck) noteCause(alarms, HOLD_STUCK, nowSeconds)
+  if (session.underway.motorDuty === 0 && estimates.motorAmps > RESTING_AMPS)
+    noteCause(alarms, DRIVER_STUCK, nowSeconds)
   if (session.want === 'turn') watchDrive(session, estimates, nowSeconds)
   else watchHands(session, nowSeconds)
   if (session.underway.contents === 'full') watchBath(session, estimates, clockView, nowSeconds)
