@@ -18,8 +18,8 @@ export type FaultGroup =
 /** What a base must have for a fault to mean anything to it. */
 export type Needs = 'disc' | 'magnets' | 'discAndMagnets' | 'currentSense' | 'room'
 
-/** Where the base stands while a fault must be told: `any` from before the first pour to the end of the session. */
-export type TellsWhile = 'any' | 'driven' | 'inBath'
+/** Where the base stands while a fault must be told: `any` from before the first pour to the end of the session, `still` while the motor is told to rest. */
+export type TellsWhile = 'any' | 'driven' | 'still' | 'inBath'
 
 /** An alarm that must stand once the fault has lasted for so long. */
 export interface Tells {

@@ -8,6 +8,7 @@ import type { Base } from '../../../firmware/base.ts'
 import { TUNES } from '../../../firmware/panel/tunes.ts'
 import { ALARMS } from '../../../firmware/session/alarmTable.ts'
 import { has } from '../draw.ts'
+import type { TellsWhile } from '../faultKind.ts'
 import type { Running } from '../play.ts'
 import { broke, type Check, type Watch } from './watch.ts'
 
@@ -21,6 +22,11 @@ const SOUNDED_WITHIN_SECONDS = 25
 const NEARLY_CELSIUS = 1
 /** Below this a pack is short for any session. */
 const SHORT_CHARGE = 0.6
+
+/** The firmware takes a magnet for overdue after 1.3 spacings: shorter legs say nothing. */
+const LEAST_SPACINGS = 1.5
+/** A driver that is stuck draws nothing from a pack that gives nothing. */
+const LIVE_PACK_VOLTS = 5
 
 const TUNES_THAT_CALL = [TUNES.alarmUrgent, TUNES.alarmMild, TUNES.pourOut, TUNES.pourIn, TUNES.held]
 
@@ -66,7 +72,7 @@ export function createAlarmCheck(): Check {
       const { tells } = fault.kind
       if (tells === undefined || fault.told || !has(base.file, tells.needs)) continue
       if (tells.fromStrength !== undefined && Math.abs(fault.event.strength) < tells.fromStrength) continue
-      if (tells.needs === 'discAndMagnets' && isMisseen(running)) {
+      if (isHidden(base, fault, running)) {
         fault.tellableSeconds = 0
         continue
       }
@@ -112,9 +118,15 @@ export function createAlarmCheck(): Check {
   }
 }
 
-/** A sensor of rotation is broken: what it should show cannot be seen. */
-function isMisseen(running: Running[]): boolean {
-  return running.some(one => one.kind.group === 'rotation')
+/** Whether the fault cannot be seen: its sensor is broken too, or magnets pass too seldom to be missed. */
+function isHidden(base: Base, fault: Running, running: Running[]): boolean {
+  const { group, tells } = fault.kind
+  if (group === 'probe') return running.some(one => one !== fault && one.kind.group === 'probe')
+  if (tells?.needs !== 'discAndMagnets') return false
+  if (running.some(one => one.kind.group === 'rotation')) return true
+  const { session, file } = base
+  const { legTurns, stagger } = session.recipe.agitations[session.recipe.baths[session.bathIndex].agitation]
+  return (legTurns - (stagger ? 0.5 : 0)) * file.rotation.magnetsOnTank < LEAST_SPACINGS
 }
 
 /** Raised and not over, or called out before in this session and acknowledged. */
@@ -124,7 +136,7 @@ function stands(base: Base, number: number): boolean {
   return false
 }
 
-function mayTell(watch: Watch, base: Base, when: 'any' | 'driven' | 'inBath'): boolean {
+function mayTell(watch: Watch, base: Base, when: TellsWhile): boolean {
   const { state, want, underway } = base.session
   if (state === 'finished' || state === 'abandoned' || watch.rig.ticking.missedShare > 0) return false
   switch (when) {
@@ -132,6 +144,8 @@ function mayTell(watch: Watch, base: Base, when: 'any' | 'driven' | 'inBath'): b
       return true
     case 'driven':
       return want === 'turn' && watch.rig.plant.pins.motorDuty !== 0
+    case 'still':
+      return want !== 'turn' && watch.rig.plant.pins.motorDuty === 0 && watch.rig.plant.pins.packVolts > LIVE_PACK_VOLTS
     case 'inBath':
       return underway.contents === 'full' && watch.rig.plant.bath.phase === 'full'
   }

@@ -2,7 +2,7 @@
 import type { FaultKind } from '../faultKind.ts'
 
 /** What a tank whose turning is not seen rightly may set off. */
-const MISSEEN = [20, 21, 22, 23, 24]
+const MISSEEN = [20, 21, 22, 23, 24, 31, 32]
 /** A tank that stands exchanges heat at another rate than one that turns. */
 const STANDS = [...MISSEEN, 14, 15]
 
@@ -108,7 +108,7 @@ export const driveFaults = {
     lasts: [2, 200],
     times: [1, 3],
     mustDo: 'Stop, try again gently the other way round, after some tries rarely, with alarm 24.',
-    mayRaise: [...STANDS, 31, 32],
+    mayRaise: STANDS,
     tells: { alarms: [20, 24], withinSeconds: 40, while: 'driven', fromStrength: 1.5, needs: 'disc' },
   },
   motorWeak: {
@@ -119,7 +119,7 @@ export const driveFaults = {
     lasts: [10, 300],
     times: [1, 2],
     mustDo: 'Go on as well as it turns; raise an alarm of the drive when it does not.',
-    mayRaise: [...STANDS, 31, 32],
+    mayRaise: STANDS,
   },
   motorBackwards: {
     group: 'motor',
@@ -138,8 +138,10 @@ export const driveFaults = {
     range: [-1, 1],
     lasts: [3, 60],
     times: [1, 1],
-    mustDo: 'Raise alarm 25 where the current or the disc shows it. Only pulling the pack helps.',
-    mayRaise: [...STANDS, 31, 32],
+    mustDo:
+      'Raise alarm 25 where a current sense shows it: a disc that turns may be turned by a hand. Only pulling the pack helps.',
+    mayRaise: [...STANDS, 25],
+    tells: { alarms: [25], withinSeconds: 6, while: 'still', fromStrength: 0.5, needs: 'currentSense' },
     excuses: { restBetweenDirections: 5, withinLimits: 20, callBeforeEmpty: Infinity, turnsOn: 30 },
   },
 } satisfies { [name: string]: FaultKind }
