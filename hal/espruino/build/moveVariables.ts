@@ -14,6 +14,7 @@ import type {
   VariableDeclarator,
 } from 'acorn'
 import { full, fullAncestor } from 'acorn-walk'
+import { isFeed } from './feedWatchdog.ts'
 
 export type Scope = AnyFunction | Program
 
@@ -74,9 +75,9 @@ function isInHead(scope: Scope, above: Node[]): boolean {
   return body.slice(0, at).every(definesOnly)
 }
 
-/** True of a statement that defines and calls nothing. */
+/** True of a statement that defines and calls nothing of the text's own. */
 function definesOnly(statement: Node): boolean {
-  return 'directive' in statement || statement.type === 'FunctionDeclaration' || isQuiet(statement)
+  return isFeed(statement) || 'directive' in statement || statement.type === 'FunctionDeclaration' || isQuiet(statement)
 }
 
 /** True of a declaration of variables that calls nothing. */

@@ -23,7 +23,7 @@ const GLOBALS = ['NaN', 'isNaN', 'Math']
 
 export function orderNames(program: Program): void {
   const call = wholeCall(program)
-  if (call === undefined) return
+  if (call === undefined || call.arguments.length > 0) return
   const whole = call.callee as FunctionExpression
   const body = whole.body.body as Statement[]
   const named = new Map<string, Node>()
@@ -49,13 +49,13 @@ export function orderNames(program: Program): void {
 }
 
 /** The call that the whole bundle is: one function, run once. */
-function wholeCall(program: Program): CallExpression | undefined {
+export function wholeCall(program: Program): CallExpression | undefined {
   for (const statement of program.body) {
     if (statement.type !== 'ExpressionStatement') continue
     const { expression } = statement
     const call = expression.type === 'UnaryExpression' ? expression.argument : expression
     if (call.type !== 'CallExpression' || call.callee.type !== 'FunctionExpression') continue
-    if (call.arguments.length === 0 && call.callee.params.length === 0) return call
+    return call
   }
   return undefined
 }

@@ -12,6 +12,7 @@ import { join } from 'node:path'
 import type { Program } from 'acorn'
 import { full } from 'acorn-walk'
 import { type CompressOptions, minify } from 'terser'
+import { feedWatchdog } from './feedWatchdog.ts'
 import { moveVariables } from './moveVariables.ts'
 import { nestCold } from './nestCold.ts'
 import { orderNames } from './orderNames.ts'
@@ -28,7 +29,7 @@ export interface Shortened {
  */
 const REWRITING: CompressOptions = { hoist_funs: true, passes: 3, reduce_funcs: false, pure_getters: true }
 
-const MOVING: CompressOptions = { defaults: false, hoist_funs: true, join_vars: true }
+const MOVING: CompressOptions = { defaults: false, join_vars: true }
 
 /** Names that every bundle keeps: the library's, the engine's, the recipe's keys. */
 export function keptNames(root: string): Set<string> {
@@ -44,7 +45,13 @@ function schemaKeys(schema: unknown, names: Set<string>): void {
   for (const part of Object.values(schema)) schemaKeys(part, names)
 }
 
-export async function shorten(code: string, map: string, kept: ReadonlySet<string>): Promise<Shortened> {
+/** `onBoard`: it is read by a board whose watchdog may run. */
+export async function shorten(
+  code: string,
+  map: string,
+  kept: ReadonlySet<string>,
+  onBoard: boolean,
+): Promise<Shortened> {
   const rewritten = await minify(code, {
     ecma: 5,
     compress: REWRITING,
@@ -55,6 +62,7 @@ export async function shorten(code: string, map: string, kept: ReadonlySet<strin
   nestCold(tree)
   orderNames(tree)
   moveVariables(tree)
+  if (onBoard) feedWatchdog(tree)
   const short = await minify(tree as never, {
     ecma: 5,
     parse: { spidermonkey: true } as object,

@@ -2,8 +2,10 @@
  * Holds a shortened text against what the board's engine can do. The engine finds a syntax error only when it comes to the
  * line, so a text can start and die hours later: it is checked here, before it is written anywhere.
  */
+
 import { type Node, type Program, parse } from 'acorn'
 import { full, fullAncestor } from 'acorn-walk'
+import { isFeed } from '../feedWatchdog.ts'
 import { lateVariables } from '../moveVariables.ts'
 import { GRAMMAR_RULES } from './grammar.ts'
 import { LIBRARY_RULES } from './library.ts'
@@ -85,8 +87,9 @@ function lateFunctions(program: Program): number[] {
   return late
 }
 
-/** True of a statement that defines and does nothing. */
+/** True of a statement that defines and does nothing with what the text defines. */
 function isStill(statement: Node): boolean {
+  if (isFeed(statement)) return true
   if (statement.type === 'FunctionDeclaration' || 'directive' in statement) return true
   if (statement.type !== 'VariableDeclaration') return false
   return partsOf(statement).declarations.every(one => !one.init || one.init.type === 'Literal')
