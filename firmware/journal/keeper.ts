@@ -72,7 +72,8 @@ export function openKeeper(board: Board): { keeper: Keeper; found: Found } | und
     begun: undefined,
     begunAtSeconds: NaN,
     dueSeconds: Infinity,
-    areasTaken: journal.areasTaken,
+    // A start that took an area and ended before its first tick has left what is true now in the older one alone.
+    areasTaken: isNaN(journal.carryAddress) && isNaN(journal.eraseAddress) ? journal.areasTaken : -1,
     checkpoint: createCheckpoint(),
     summary: blankSummary(),
     lost: 0,
