@@ -11,6 +11,7 @@ import type { Board, ResetCause, TextFiles } from '../../hal/board.ts'
 import { SimulatedFiles } from '../board.ts'
 import { drawEvening } from '../plant/evening.ts'
 import { createPlant, type Plant } from '../plant/plant.ts'
+import { probeCounts } from '../plant/probe.ts'
 import { createRandom, type Random, uniform } from '../plant/random.ts'
 import { USUAL_REACTION } from '../rehearsal/asked.ts'
 import { SimulatedStore } from '../store.ts'
@@ -29,6 +30,8 @@ export interface Ticking {
   missedShare: number
   /** So many more come in the next step. */
   extra: number
+  /** When the last one came. */
+  lastSeconds: number
 }
 
 export interface Rig {
@@ -50,6 +53,8 @@ export interface Rig {
   zeroSeconds: number
   /** How long the board is dark after a torn write. */
   tornDarkSeconds: number
+  /** A fault changes the counts as they are converted: they are left as they are. */
+  convertsFaultily: boolean
   /** Somebody reads what the base sends. */
   lineRead: boolean
   /** Chance of what faults do. */
@@ -62,6 +67,7 @@ const FILES_BYTES = 32_768
 /** How long a board takes to start after its watchdog: its guard listens for three seconds. */
 const START_SECONDS = 5
 const HALF_STEP_SECONDS = 0.05
+const LATE_SECONDS = 0.15
 /** A day in summer: where a wall clock stood when it was set. */
 const WALL_SECONDS = 1_750_000_000
 
@@ -87,7 +93,7 @@ export function createRig(scenario: Scenario): Rig {
     store,
     files: faultyFiles(new SimulatedFiles({ pins: plant.pins, bytes: FILES_BYTES }), store),
     panels: createPanels(),
-    ticking: { hung: false, heldUntilSeconds: -Infinity, missedShare: 0, extra: 0 },
+    ticking: { hung: false, heldUntilSeconds: -Infinity, missedShare: 0, extra: 0, lastSeconds: plant.pins.seconds },
     base: undefined,
     board: undefined,
     darkUntilSeconds: -Infinity,
@@ -96,6 +102,7 @@ export function createRig(scenario: Scenario): Rig {
     startedSeconds: plant.pins.seconds,
     zeroSeconds: 0,
     tornDarkSeconds: START_SECONDS,
+    convertsFaultily: false,
     lineRead: true,
     random,
   }
@@ -165,12 +172,21 @@ export function runTicks(rig: Rig, afterTick: (base: Base) => void): void {
   }
   if (ticking.hung || nowSeconds < ticking.heldUntilSeconds) return
   if (ticking.missedShare > 0 && uniform(rig.random) < ticking.missedShare) return
+  if (nowSeconds - ticking.lastSeconds > LATE_SECONDS) convertAnew(rig)
+  ticking.lastSeconds = nowSeconds
   const ticks = 1 + ticking.extra
   ticking.extra = 0
   for (let i = 0; i < ticks && rig.base !== undefined; i++) {
     tick(rig.base)
     afterTick(rig.base)
   }
+}
+
+/** A board converts when it is asked: a tick that is late reads what is there now, not what was there when it was due. */
+function convertAnew(rig: Rig): void {
+  const { plant } = rig
+  if (rig.convertsFaultily) return
+  plant.pins.probeCounts = probeCounts(plant.probe, rig.random)
 }
 
 /** After the plant's step: a watchdog that was not fed, and a write that was torn, start the board anew. */

@@ -107,6 +107,7 @@ function isOver({ rig }: Course): boolean {
 function step(course: Course): void {
   const { rig, person, play } = course
   beginAndEnd(play, rig, person)
+  rig.convertsFaultily = play.running.some(one => one.kind.group === 'probe')
   try {
     runTicks(rig, base => afterTick(course, base))
   } catch (thrown) {

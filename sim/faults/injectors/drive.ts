@@ -114,8 +114,12 @@ export const driveInjectors: { [name in keyof typeof driveFaults]: Injector } = 
     each({ rig }) {
       rig.plant.driverFault ??= duty => -duty
     },
+    // Nobody changes the wires of a motor that is driven.
     end({ rig }) {
-      rig.plant.driverFault = undefined
+      rig.plant.driverFault = duty => {
+        if (duty === 0) rig.plant.driverFault = undefined
+        return -duty
+      }
     },
   },
   driverStuckOn: {

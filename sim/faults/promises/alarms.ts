@@ -167,6 +167,8 @@ function isTrue(watch: Watch, base: Base, number: number): boolean {
       return spec.usableCelsius !== undefined && bathCelsius < spec.usableCelsius[0] + NEARLY_CELSIUS
     case 13:
       return spec.usableCelsius !== undefined && bathCelsius > spec.usableCelsius[1] - NEARLY_CELSIUS
+    case 30:
+      return plant.pack.cutOff
     case 31:
     case 32:
     case 33:

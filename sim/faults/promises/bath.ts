@@ -11,6 +11,7 @@ import { secondsAt } from '../../../firmware/recipe/rate.ts'
 import type { Bath } from '../../../firmware/recipe/recipe.ts'
 import { timedSeconds } from '../../../firmware/recipe/reuse.ts'
 import type { BathTruthRecord } from '../../plant/plant.ts'
+import { isExcused } from '../play.ts'
 import { broke, type Check, type Watch } from './watch.ts'
 
 /** Times the stated bound, and beside it, in percent. */
@@ -70,12 +71,11 @@ export function createBathCheck(): Check {
     if (truth === undefined) return true
     if (Math.abs(truth.contactSeconds - contactSeconds) > MISTOLD_SECONDS) return true
     if (watch.rig.plant.bathIndex !== underway.bathIndex) return true
-    // How long it was dark the base only knows so well; it has said so.
-    if (wasDark) return underway.contents === 'empty'
-    // The base may not know for a moment that the tank is closed, or drains; not for long.
-    const off = watch.nowSeconds - watch.rig.zeroSeconds - underway.sinceSeconds
-    if (underway.contents !== bath.phase && Math.min(off, bath.phaseSeconds) > MISTOLD_SECONDS) return true
-    return false
+    if (underway.contents === bath.phase) return false
+    // The base may not know for a moment that the tank is closed, or drains; not for long. After the dark it does not
+    // know since when its contents are there.
+    const off = wasDark ? Infinity : watch.nowSeconds - watch.rig.zeroSeconds - underway.sinceSeconds
+    return Math.min(off, bath.phaseSeconds) > MISTOLD_SECONDS
   }
 
   function checkProgress(watch: Watch, base: Base, spec: Bath): void {
@@ -99,8 +99,9 @@ export function createBathCheck(): Check {
     if (watch.nowSeconds - watch.rig.startedSeconds < STARTED_SECONDS) return
     // How long it was dark is not known: a bath by time then lasts longer, and alarm 50 has said so.
     const mostSeconds = seconds + LATE_SECONDS + 2 * darkSeconds
-    const late = watch.nowSeconds - truth.contactSeconds > mostSeconds || trueProgress > LATE_PROGRESS
-    if (late && !(uncertain && trueProgress < 2 * LATE_PROGRESS)) {
+    const sure = !uncertain && !isExcused(watch.play, 'progressKnown', watch.nowSeconds)
+    const mostProgress = LATE_PROGRESS * (1 + base.clock.view.boundPercent / 100) * (sure ? 1 : 2)
+    if (watch.nowSeconds - truth.contactSeconds > mostSeconds || trueProgress > mostProgress) {
       broke(watch, 'cueComes', `no cue for ${spec.name}, at a progress of ${trueProgress.toFixed(2)}`)
     }
   }

@@ -12,8 +12,8 @@ import { broke, type Check, type Watch } from './watch.ts'
 const CALLING = 2
 /** A press is taken a tick later; ticks may be late, and a long press is taken after 2 s. */
 const PRESS_SECONDS = 3.5
-/** The pack was wrong so shortly before a stop. */
-const PACK_SECONDS = 8
+/** The pack was wrong so shortly before a stop: one that was empty has to be well for 10 s before it counts as charged. */
+const PACK_SECONDS = 15
 /** The tune of a hold comes back every 6 s. */
 const HELD_SOUNDED_SECONDS = 12
 /** The call to turn by hand comes so long before the pack is empty, or at the very start. */

@@ -70,7 +70,8 @@ export function createMotorCheck(): Check {
     const most = base.file.drive.mostRpm * (seen ? MOST_FACTOR : MOST_FACTOR_UNSEEN)
     fastSeconds = tankRpm > most ? fastSeconds + watch.tickSeconds : 0
     if (fastSeconds > FAST_SECONDS) broke(watch, 'withinLimits', `the tank runs at ${tankRpm.toFixed(0)} rpm`)
-    const canSee = hasDisc || base.file.pack.currentSense
+    // A disc that has been dead is believed again with its next edge, which a motor that is held does not give.
+    const canSee = base.file.pack.currentSense || (hasDisc && watch.play.marks.discDead === undefined)
     // A held motor draws in proportion to its duty; one that draws less than the limit comes to no harm.
     const least = Math.max(Math.abs(duty), LEAST_LIMIT_DUTY) * base.file.limits.motorAmps * HARM_FACTOR
     const isHeld = duty !== 0 && rpm < STALLED_RPM && Math.abs(motor.windingAmps) > least

@@ -6,7 +6,7 @@ export const AFTER_RESET = [14, 15, 31, 32, 40, 41, 42, 43, 44, 45, 50]
 /** What the charge was learned to be starts anew. */
 const FORGOTTEN = { callBeforeEmpty: Infinity }
 /** Flash that fails loses records. */
-const LOSES_RECORDS = { resumes: Infinity, journalReadable: Infinity }
+const LOSES_RECORDS = { resumes: Infinity, journalReadable: Infinity, progressKnown: Infinity, cueInTime: Infinity }
 
 export const boardFaults = {
   tickLate: {
