@@ -15,6 +15,8 @@ export interface Seen {
   calling: boolean
   /** The last line of the screen, where the alarm stands. */
   alarm: string
+  /** Which of the frames that were shown was read last; -1 after anything else was gone by. */
+  frames: number
 }
 
 /** Lines of the panel's frame. */
@@ -39,14 +41,19 @@ const WORDS: { [word: string]: SeenAsked } = {
 export function look(rig: Rig, seen: Seen): void {
   const { panels, base } = rig
   if (base === undefined) {
+    seen.frames = -1
     seen.asked = 'unknown'
     seen.calling = false
     return
   }
   if (panels.screenGone || panels.texts.length === 0) {
+    seen.frames = -1
     if (!panels.sounderGone) listen(rig, seen)
     return
   }
+  // A screen is read when it has changed.
+  if (panels.frames === seen.frames) return
+  seen.frames = panels.frames
   const word = panels.texts[TOP] as string
   // A screen that is dark to save charge, or a time that counts down: the tank turns.
   seen.asked = Object.hasOwn(WORDS, word) ? (WORDS[word] as SeenAsked) : 'wait'

@@ -72,7 +72,7 @@ export function createPerson(seed: number): Person {
     pourOffCelsius: 0,
     away: 0,
     holdAgainSeconds: NaN,
-    seen: { asked: 'unknown', bathIndex: 0, calling: false, alarm: '' },
+    seen: { asked: 'unknown', bathIndex: 0, calling: false, alarm: '', frames: -1 },
     askedSeconds: 0,
     callingSeconds: NaN,
     comesSeconds: 0,

@@ -20,7 +20,7 @@ const CALLING = 2
 /** What happened in the last tick may not have been written yet. */
 const SURELY_WRITTEN_SECONDS = 0.5
 /** Reading the whole journal takes a while: it is looked at so often. */
-const READ_EVERY_SECONDS = 100
+const READ_EVERY_SECONDS = 250
 /** A checkpoint every 5 s; ticks may be late. */
 const CHECKPOINT_SECONDS = 7
 
