@@ -1,5 +1,6 @@
 /**
- * `npm run schema`: writes the JSON Schemas for editors and the key tables for people from the checker's own tables.
+ * `npm run schema`: writes the JSON Schemas for editors and the key tables for people from the checker's own tables, and the page of
+ * faults from theirs.
  * A test compares what is in the tree with what this would write.
  */
 import { writeFileSync } from 'node:fs'
@@ -7,6 +8,7 @@ import { fileURLToPath } from 'node:url'
 import { baseSpec } from '../../firmware/baseFileFields.ts'
 import { recipeSpec } from '../../firmware/recipe/recipeFields.ts'
 import { tankSpec } from '../../firmware/tank/tankFile.ts'
+import { faultsPage } from '../faults/page.ts'
 import { fileSchema, keyTable } from './jsonSchema.ts'
 
 /** What is generated: each file's path from the root of the project, and its text. */
@@ -22,6 +24,7 @@ export function generatedFiles(): { path: string; text: string }[] {
     { path: 'firmware/tank/tank.schema.json', text: json(tank) },
     { path: 'firmware/baseFile.schema.json', text: json(base) },
     { path: 'firmware/recipe/KEYS.md', text: keys() },
+    { path: 'sim/faults/FAULTS.md', text: faultsPage() },
   ]
 }
 
