@@ -3,8 +3,8 @@
  *
  * A checkpoint goes down every 5 s of a session and at every transition, the transition itself before it. When the other
  * area has been taken into use, what is true now (session, learned) is written anew, so that the older area may go.
- * Flash is erased only while the session does not ask the motor to turn. Nothing here throws into the tick: a record that
- * finds no place is counted, and an alarm says so.
+ * Flash is erased only while the motor is off and, where the session turns the tank, in the rests between two legs.
+ * Nothing here throws into the tick: a record that finds no place is counted, and an alarm says so.
  */
 import type { Board } from '../../hal/board.ts'
 import type { Base } from '../base.ts'
@@ -111,7 +111,8 @@ export function keepJournal(keeper: Keeper, base: Base): void {
     writeCheckpoint(keeper, base)
   }
   if (journal.carryAddress >= 0 || journal.eraseAddress >= 0) {
-    tendJournal(journal, session.want !== 'turn' && base.agitation.view.duty === 0)
+    // A long bath leaves no other time than the rests between its legs.
+    tendJournal(journal, base.agitation.view.duty === 0 && (session.want !== 'turn' || base.agitation.view.atRest))
   }
   if (journal.areasTaken !== keeper.areasTaken) {
     keeper.areasTaken = journal.areasTaken
