@@ -54,10 +54,15 @@ interface Course {
   /** How long the motor was driven since the faults were over. */
   turnedSeconds: number
   say: (words: string) => void
+  meddle: ((rig: Rig, base: Base) => void) | undefined
 }
 
-/** Carries one scenario through. `say` gets what happens, a line each. */
-export function runFaultSession(scenario: Scenario, say: (line: string) => void = () => {}): SessionResult {
+/** Carries one scenario through. `say` gets what happens, a line each; `meddle` spoils a tick before it is checked, for tests. */
+export function runFaultSession(
+  scenario: Scenario,
+  say: (line: string) => void = () => {},
+  meddle?: (rig: Rig, base: Base) => void,
+): SessionResult {
   const rig = createRig(scenario)
   const startSeconds = rig.plant.pins.seconds
   const timed = (words: string): void => {
@@ -74,6 +79,7 @@ export function runFaultSession(scenario: Scenario, say: (line: string) => void 
     marks: {},
     turnedSeconds: 0,
     say: timed,
+    meddle,
   }
   safetyPhase(course)
   endAll(play)
@@ -122,6 +128,7 @@ function step(course: Course): void {
 
 function afterTick(course: Course, base: Base): void {
   if (course.checker.starts !== course.rig.starts) noteStart(course, base)
+  course.meddle?.(course.rig, base)
   checkTick(course.checker, base)
   const { session } = base
   for (let i = 0; i < session.eventCount; i++) noteEvent(course, session.events[i] as SessionEvent)

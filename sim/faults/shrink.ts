@@ -12,24 +12,28 @@ const TRIES_AT_MOST = 300
 
 /** Names for `--only`: what is left of the scenario's events. */
 export function shrink(scenario: Scenario, promise: PromiseName): string[] {
-  let events = scenario.events
+  const breaks = (events: FaultEvent[]): boolean =>
+    runFaultSession({ ...scenario, events }).broken.some(one => one.promise === promise)
+  return fewest(scenario.events, breaks).map(eventName)
+}
+
+/** A smallest part of a list for which `breaks` still holds, as it does for the whole. */
+export function fewest<T>(all: T[], breaks: (part: T[]) => boolean): T[] {
+  let left = all
   let tries = 0
-  const stillBreaks = (fewer: FaultEvent[]): boolean => {
-    tries++
-    return runFaultSession({ ...scenario, events: fewer }).broken.some(one => one.promise === promise)
-  }
-  let size = Math.ceil(events.length / 2)
+  let size = Math.ceil(left.length / 2)
   while (size >= 1 && tries < TRIES_AT_MOST) {
     let shrunk = false
-    for (let from = 0; from < events.length && tries < TRIES_AT_MOST; ) {
-      const fewer = [...events.slice(0, from), ...events.slice(from + size)]
-      if (fewer.length < events.length && stillBreaks(fewer)) {
-        events = fewer
+    for (let from = 0; from < left.length && tries < TRIES_AT_MOST; ) {
+      const fewer = [...left.slice(0, from), ...left.slice(from + size)]
+      tries++
+      if (fewer.length < left.length && breaks(fewer)) {
+        left = fewer
         shrunk = true
       } else from += size
     }
     if (size === 1 && !shrunk) break
     size = size === 1 ? 1 : Math.ceil(size / 2)
   }
-  return events.map(eventName)
+  return left
 }

@@ -28,8 +28,10 @@ export const packInjectors: { [name in keyof typeof packFaults]: Injector } = {
     each({ rig, strength }) {
       rig.plant.pack.quickVolts = Math.max(rig.plant.pack.quickVolts, strength)
     },
+    // A contact that was loose is no reason for the cells' protection to stay open.
     end({ rig }) {
       rig.plant.pack.quickVolts = 0
+      if (rig.plant.pack.cutOff) resetPack(rig.plant.pack, rig.plant.pack.charge)
     },
   },
   packHighResistance: {

@@ -92,7 +92,8 @@ export function createBathCheck(): Check {
   }
 
   function checkCueComes(watch: Watch, base: Base, spec: Bath): void {
-    if (cueCame || base.session.cueGiven || mistold) return
+    const { contents } = base.session.underway
+    if (cueCame || mistold || contents === 'draining' || contents === 'empty') return
     const truth = truthOf(watch) as BathTruthRecord
     const { trueProgress } = watch.rig.plant.bath
     const seconds = spec.kind === 'developed' ? Infinity : timedSeconds(spec, base.session.filmsPerLitre)
