@@ -20,6 +20,10 @@ const SHOWN_WITHIN_SECONDS = 6.5
 const SOUNDED_WITHIN_SECONDS = 25
 /** The true bath may be so far within a limit that the base takes for crossed. */
 const NEARLY_CELSIUS = 1
+/** From here on the first seconds of a bath are known worse than its whole. */
+const HOT_POUR_KELVIN = 18
+/** A person who takes so long to change bottles is slower than most. */
+const SLOW_CHANGE_SECONDS = 42
 /** Below this a pack is short for any session. */
 const SHORT_CHARGE = 0.6
 
@@ -167,8 +171,16 @@ function isTrue(watch: Watch, base: Base, number: number): boolean {
       return spec.usableCelsius !== undefined && bathCelsius < spec.usableCelsius[0] + NEARLY_CELSIUS
     case 13:
       return spec.usableCelsius !== undefined && bathCelsius > spec.usableCelsius[1] - NEARLY_CELSIUS
+    case 15: {
+      // A short developer poured hot into a cold, dry tank: what the film got in the pour is known only so well.
+      const pourCelsius = plant.evening.pourCelsius[session.bathIndex] as number
+      return session.bathIndex === 0 && pourCelsius - plant.bath.roomCelsius > HOT_POUR_KELVIN
+    }
     case 30:
       return plant.pack.cutOff
+    case 44:
+    case 45:
+      return plant.bath.phase === 'empty' && plant.bath.phaseSeconds > SLOW_CHANGE_SECONDS
     case 31:
     case 32:
     case 33:

@@ -18,6 +18,8 @@ export interface Checker {
   checks: Check[]
   starts: number
   presses: number
+  /** The pack was nearly empty and has not been well since. */
+  wasEmpty: boolean
 }
 
 export function createChecker(rig: Rig, play: Play, log: (words: string) => void): Checker {
@@ -44,15 +46,22 @@ export function createChecker(rig: Rig, play: Play, log: (words: string) => void
     ],
     starts: rig.starts,
     presses: 0,
+    wasEmpty: false,
   }
 }
 
-/** Whether the pack reads what a sound one gives; below this its discharge is over or nearly so. */
-function isPackSound(rig: Rig, base: Base): boolean {
-  const { packVolts } = rig.plant.pins
-  return (
-    packVolts > (base.file.pack.emptyCellVolts + 0.1) * base.file.pack.cells && packVolts < 4.45 * base.file.pack.cells
-  )
+/** Beyond these, per cell, a pack is nearly empty; well again; wrong. */
+const NEARLY_EMPTY_VOLTS = 0.1
+const WELL_VOLTS = 0.35
+const MOST_VOLTS = 4.45
+
+/** Whether the pack reads what a sound one gives. One that was nearly empty has to come well above that. */
+function isPackSound(checker: Checker, base: Base): boolean {
+  const { cells, emptyCellVolts } = base.file.pack
+  const cellVolts = checker.watch.rig.plant.pins.packVolts / cells
+  if (cellVolts > emptyCellVolts + WELL_VOLTS) checker.wasEmpty = false
+  else if (!(cellVolts > emptyCellVolts + NEARLY_EMPTY_VOLTS)) checker.wasEmpty = true
+  return !checker.wasEmpty && cellVolts < MOST_VOLTS
 }
 
 /** After each tick of the base. */
@@ -75,6 +84,6 @@ export function checkTick(checker: Checker, base: Base): void {
     watch.pressSeconds = pins.seconds
   }
   if (pins.advance.down || pins.hold.down) watch.pressSeconds = pins.seconds
-  if (!isPackSound(rig, base)) watch.packTroubleSeconds = pins.seconds
+  if (!isPackSound(checker, base)) watch.packTroubleSeconds = pins.seconds
   for (let i = 0; i < checker.checks.length; i++) (checker.checks[i] as Check).tick(watch, base)
 }
