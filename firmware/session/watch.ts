@@ -80,7 +80,12 @@ export function watch(
   if (session.underway.motorDuty === 0 && estimates.motorAmps > RESTING_AMPS)
     noteCause(alarms, DRIVER_STUCK, nowSeconds)
   if (session.want === 'turn') watchDrive(session, estimates, nowSeconds)
-  else watchHands(session, nowSeconds)
+  else {
+    // Not in the rests between legs: a reading that ebbs away there could meet every second of the watch.
+    if (session.underway.motorDuty === 0 && estimates.motorAmps > RESTING_AMPS)
+      noteCause(alarms, DRIVER_STUCK, nowSeconds)
+    watchHands(session, nowSeconds)
+  }
   if (session.underway.contents === 'full') watchBath(session, estimates, clockView, nowSeconds)
   if (session.underway.bathIndex >= 0) watchPack(session, energyView, nowSeconds)
   if (!isNaN(session.cueSeconds)) watchCue(session, nowSeconds)
