@@ -10,7 +10,8 @@ export function createNumbersCheck(): Check {
 
   function checkFigures(watch: Watch, base: Base): void {
     const { estimates, clock, energy, session } = base
-    const inBath = session.underway.contents !== 'empty'
+    // A bath that began in this tick is sensed with the next.
+    const inBath = session.underway.contents !== 'empty' && base.bathSense.contents !== 'empty'
     const figures: [string, number][] = [
       ['bathCelsius', estimates.bathCelsius],
       ['bathSigmaCelsius', estimates.bathSigmaCelsius],
