@@ -16,9 +16,9 @@ export const LEAST_CELL_VOLTS = 1.5
 export const MOST_CELL_VOLTS = 4.45
 /** More than any driver of a small motor passes: a broken sense, not a current. */
 const MOST_MOTOR_AMPS = 30
-/** Part of a new reading that is taken: settles within three ticks. */
-const TAKEN = 0.5
-/** Half a second of bad readings in ticks of 0.1 s, and a second of good ones before the pack is trusted again. */
+/** Part of a new reading that is taken: settles within two readings, of which there are five a second. */
+const TAKEN = 0.75
+/** Half a second of bad readings in ticks of 0.1 s, and a second of good ones before the pack is trusted again: what is doubted is read in every tick. */
 const BAD_TICKS = 5
 const GOOD_TICKS = 10
 
@@ -50,31 +50,44 @@ export function createPackSense(base: BaseFile): PackSense {
 
 /** Writes `packVolts`, `motorAmps` and `packKnown`; every tick. */
 export function sensePack(sense: PackSense, readings: Readings, estimates: Estimates): void {
-  const volts = readings.packVolts
+  if (readings.supplyRead) takeReading(sense, readings, estimates)
+}
+
+/** In one piece and without a global function: either costs a board's engine more than the arithmetic. */
+function takeReading(sense: PackSense, readings: Readings, estimates: Estimates): void {
+  let volts = readings.packVolts
   if (volts > sense.leastVolts && volts < sense.mostVolts) {
-    const old = sense.volts
-    sense.volts = isNaN(old) ? volts : old + TAKEN * (volts - old)
-    if (sense.currentSense) {
-      const amps = readings.motorAmps
-      const before = sense.amps
-      if (!(amps < MOST_MOTOR_AMPS && amps > -MOST_MOTOR_AMPS)) sense.amps = NaN
-      else sense.amps = isNaN(before) ? amps : before + TAKEN * (amps - before)
-    }
-    sense.badTicks = 0
-    if (!sense.known) goodReading(sense)
-  } else badReading(sense)
-  estimates.packVolts = sense.volts
-  estimates.motorAmps = sense.amps
-  estimates.packKnown = sense.known
+    const before = sense.volts
+    if (before > 0) volts = before + TAKEN * (volts - before)
+    sense.volts = volts
+    estimates.packVolts = volts
+    if (sense.currentSense) estimates.motorAmps = smoothedAmps(sense, readings.motorAmps)
+    if (readings.supplyDoubted) goodReading(sense, readings, estimates)
+  } else badReading(sense, readings, estimates)
+}
+
+function smoothedAmps(sense: PackSense, amps: number): number {
+  const before = sense.amps
+  sense.amps =
+    amps < MOST_MOTOR_AMPS && amps > -MOST_MOTOR_AMPS
+      ? before > -MOST_MOTOR_AMPS
+        ? before + TAKEN * (amps - before)
+        : amps
+      : NaN
+  return sense.amps
 }
 
 /** The very first good reading is believed at once, for nothing contradicts it; after a failure it takes a second of them. */
-function goodReading(sense: PackSense): void {
+function goodReading(sense: PackSense, readings: Readings, estimates: Estimates): void {
+  sense.badTicks = 0
   sense.goodTicks++
   if (sense.goodTicks >= sense.neededTicks) sense.known = true
+  readings.supplyDoubted = !sense.known
+  estimates.packKnown = sense.known
 }
 
-function badReading(sense: PackSense): void {
+function badReading(sense: PackSense, readings: Readings, estimates: Estimates): void {
+  readings.supplyDoubted = true
   sense.goodTicks = 0
   sense.badTicks++
   if (sense.badTicks < BAD_TICKS) return
@@ -83,4 +96,7 @@ function badReading(sense: PackSense): void {
   sense.known = false
   sense.volts = NaN
   sense.amps = NaN
+  estimates.packVolts = NaN
+  estimates.motorAmps = NaN
+  estimates.packKnown = false
 }

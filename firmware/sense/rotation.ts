@@ -10,6 +10,9 @@
  * the end time. Then `tankTurns` is only believed, and `rotationSource` says so. Even when the tank is known not to
  * follow, `tankTurns` goes on with the rollers, so that legs still end and a tank that grips again is turned evenly.
  * No reading leads to NaN in rotation, whatever the supply says.
+ *
+ * A board's engine pays for every statement, also for those that it skips. So the usual tick is one function and what is
+ * rare is called; and while the tank turns evenly the disc is asked, and the drive reckoned with, only now and then.
  */
 import type { Readings } from '../readings.ts'
 import type { Estimates } from './estimates.ts'
@@ -35,8 +38,11 @@ const AMPS_WEIGHT = 0.3
 const MOST_AMPS = 50
 /** More edges in a tick than twice what half a second of the fastest sensor gives: a count that jumped, not rotation. */
 const MOST_EDGES = 60
-/** A heading that changes by less in a tick is even. */
+/** No tank is turned faster: a moment that cannot be right. */
+const MOST_RPM = 1000
+/** A heading that changes by less in a tick is even; and a duty that is less off the one reckoned with. */
 const EVEN_SHARE = 0.04
+const EVEN_DUTY_SHARE = 0.03
 /** After so many even ticks the smoothed current has forgotten the ramp. */
 const SETTLED_TICKS = 6
 const USUAL_WEIGHT = 0.1
@@ -44,35 +50,106 @@ const SILENT_WEIGHT = 0.3
 
 /** Every tick, first of all: brings the rotation's estimates up to this tick's readings. */
 export function senseRotation(s: RotationSense, readings: Readings, underway: Underway, estimates: Estimates): void {
-  const duty = underway.motorDuty
-  if (duty === 0 && s.rollerRpm === 0) {
-    rest(s, readings, estimates)
-    return
-  }
-  const tick = readings.tickSeconds
-  const tickSeconds = tick > 0 ? (tick < LONGEST_TICK_SECONDS ? tick : LONGEST_TICK_SECONDS) : 0
-  if (duty === 0) coast(s, tickSeconds)
+  if (readings.shaftRead || !(readings.tickSeconds < LONGEST_TICK_SECONDS)) follow(s, readings, underway, estimates)
   else {
-    if (duty > 0 !== s.direction > 0) turnRound(s, duty > 0 ? 1 : -1, estimates)
-    if (s.rollerRpm === 0) s.startedSeconds = readings.nowSeconds - tickSeconds
-    followDrive(s, readings, duty, tickSeconds)
+    const turned = (estimates.tankRpm * readings.tickSeconds) / 60
+    estimates.tankTurns += turned
+    s.aheadTurns = turned
+    s.aheadSeconds = readings.tickSeconds
   }
-  let rolled = (s.direction * s.rollerRpm * tickSeconds) / 60
-  if (s.discTurns > 0) rolled = followDisc(s, readings, tickSeconds, rolled)
+}
+
+/** A tick in which the disc was asked. */
+function follow(s: RotationSense, readings: Readings, underway: Underway, estimates: Estimates): void {
+  const duty = underway.motorDuty
+  const change = duty - s.headDuty
+  if (readings.slow || change > s.evenDuty || -change > s.evenDuty) {
+    if (!foretell(s, readings, duty, estimates)) return
+  } else s.evenTicks += 2
+  const before = s.rollerTurns
+  const direction = s.direction
+  const edges = readings.shaftEdges - s.discEdges
+  if (edges > 0 && edges < MOST_EDGES && s.discTrusted && s.discEdgeDirection === direction) {
+    const edgeSeconds = readings.shaftEdgeSeconds
+    const way = edges * s.discTurns
+    const measuredRpm = (way * 60) / (edgeSeconds - s.discEdgeSeconds)
+    let rpm = s.rollerRpm
+    // The mean since the last edge is behind the times: a coasting tank is never faster than foretold.
+    if (measuredRpm > 0 && measuredRpm < MOST_RPM && (duty !== 0 || measuredRpm < rpm)) {
+      rpm += (measuredRpm - rpm) * (s.evenTicks > 0 ? EDGE_WEIGHT : RAMP_EDGE_WEIGHT)
+      s.rollerRpm = rpm
+    }
+    if (readings.slow) learnDrive(s, measuredRpm)
+    s.discEdges = readings.shaftEdges
+    s.discEdgeSeconds = edgeSeconds
+    const at = s.discEdgeTurns + direction * way
+    s.discEdgeTurns = at
+    const beyond = (rpm * (readings.nowSeconds - edgeSeconds)) / 60
+    s.rollerTurns = at + direction * (beyond > 0 ? (beyond < s.discTurns ? beyond : s.discTurns) : 0)
+    if (s.discSilentSeconds > 0) heard(s)
+    readings.calm = s.evenDuty > 0
+  } else unusual(s, readings, duty, estimates)
+  const way = (s.rollerTurns - before) * direction
+  const follows = (1 - s.slip) * direction
+  estimates.tankTurns += way * follows - s.aheadTurns
+  estimates.tankTravelTurns += way * (1 - s.slip)
+  s.aheadTurns = 0
+  s.aheadSeconds = 0
+  s.runTurns += way
+  if (readings.tankEdges > s.magnetEdges || s.runTurns > s.overdueTurns) followMagnets(s, readings, way, estimates)
+  estimates.tankRpm = s.rollerRpm * follows
+}
+
+/** The disc does not say how far the tank got, or speaks after a silence or a reversal. */
+function unusual(s: RotationSense, readings: Readings, duty: number, estimates: Estimates): void {
+  readings.calm = false
+  s.evenDuty = -1
+  const tickSeconds = believedSeconds(s, readings)
+  const foretold = (s.direction * s.rollerRpm * tickSeconds) / 60
+  followDisc(s, readings, tickSeconds, foretold)
   if (duty !== 0) {
     if (!s.discTrusted) judgeWithoutShaft(s, estimates, duty, tickSeconds)
     else if (s.discSilentSeconds > 0) judgeShaft(s, estimates, duty)
   }
-  const turned = rolled * (1 - s.slip)
-  estimates.tankTurns += turned
-  estimates.tankTravelTurns += turned < 0 ? -turned : turned
-  if (s.magnetTurns > 0) followMagnets(s, readings, rolled, estimates)
-  estimates.tankRpm = s.rollerRpm > 0 ? s.direction * s.rollerRpm * (1 - s.slip) : 0
+  nameSource(s, estimates)
+}
+
+/** Since the last tick in which the disc was asked. */
+function believedSeconds(s: RotationSense, readings: Readings): number {
+  const seconds = readings.tickSeconds + s.aheadSeconds
+  return seconds > 0 ? (seconds < LONGEST_TICK_SECONDS ? seconds : LONGEST_TICK_SECONDS) : 0
+}
+
+function nameSource(s: RotationSense, estimates: Estimates): void {
   estimates.rotationSource = s.magnetTrusted ? 'tank' : s.discTrusted ? 'shaft' : 'time'
+}
+
+/** What the motor makes of its duty. False where neither motor nor tank turns. */
+function foretell(s: RotationSense, readings: Readings, duty: number, estimates: Estimates): boolean {
+  const tickSeconds = believedSeconds(s, readings)
+  if (duty === 0) {
+    if (s.rollerRpm === 0) {
+      rest(s, readings, estimates)
+      return false
+    }
+    coast(s, tickSeconds)
+    return true
+  }
+  if (readings.slow) nameSource(s, estimates)
+  if (duty > 0 !== s.direction > 0) turnRound(s, duty > 0 ? 1 : -1, estimates)
+  if (s.rollerRpm === 0) {
+    s.startedSeconds = readings.nowSeconds - tickSeconds
+    if (s.discEdgeSeconds < s.startedSeconds) s.discEdgeSeconds = s.startedSeconds
+  }
+  followDrive(s, readings, duty, tickSeconds)
+  return true
 }
 
 /** Motor off and the tank at rest: edges that come now are a hand's, and are not counted. */
 function rest(s: RotationSense, readings: Readings, estimates: Estimates): void {
+  readings.calm = true
+  s.aheadTurns = 0
+  s.aheadSeconds = 0
   estimates.tankRpm = 0
   s.discEdges = readings.shaftEdges
   s.magnetEdges = readings.tankEdges
@@ -95,6 +172,7 @@ function coast(s: RotationSense, tickSeconds: number): void {
   s.rollerRpm = slower > 0 ? slower : 0
   s.headingRpm = 0
   s.evenTicks = 0
+  s.evenDuty = -1
   s.discSilentSeconds = 0
   s.discSilentTurns = 0
   s.overSeconds = 0
@@ -113,6 +191,8 @@ function followDrive(s: RotationSense, readings: Readings, duty: number, tickSec
   const change = heading - s.headingRpm
   s.evenTicks = change < EVEN_SHARE * heading && -change < EVEN_SHARE * heading ? s.evenTicks + 1 : 0
   s.headingRpm = heading
+  s.headDuty = duty
+  s.evenDuty = s.evenTicks > 1 && s.discTrusted ? EVEN_DUTY_SHARE * size : -1
   s.rollerRpm += ((heading * s.driveGain - s.rollerRpm) * tickSeconds) / (DRIVE_SECONDS + tickSeconds)
   // The current is looked at once a second, more often only when a stall is suspected or nothing else could tell it.
   if (readings.slow || s.discSilentSeconds > 0 || !s.discTrusted) followAmps(s, readings.motorAmps, size)
@@ -136,58 +216,47 @@ function followAmps(s: RotationSense, packAmps: number, size: number): void {
   if (s.evenTicks > SETTLED_TICKS && s.magnetTurns > 0 && amps >= 0) learnAmps(s, amps)
 }
 
-/** Takes in the disc's edges; returns the rollers' way in this tick, in tank turns. */
-function followDisc(s: RotationSense, readings: Readings, tickSeconds: number, foretold: number): number {
+/** Takes in what the disc says where it is not what it usually says. */
+function followDisc(s: RotationSense, readings: Readings, tickSeconds: number, foretold: number): void {
   const edges = readings.shaftEdges - s.discEdges
   const nowSeconds = readings.nowSeconds
   if (!(edges > 0 && edges < MOST_EDGES)) {
     if (edges >= MOST_EDGES) s.discEdges = readings.shaftEdges
-    return withoutEdge(s, nowSeconds, tickSeconds, foretold)
+    withoutEdge(s, nowSeconds, tickSeconds, foretold)
+    return
   }
   s.discEdges = readings.shaftEdges
   if (!s.discTrusted) trustDisc(s)
-  const onward = s.discEdgeDirection === s.direction
-  const edgeSeconds = readings.shaftEdgeSeconds
-  const seconds = edgeSeconds - (s.discEdgeSeconds > s.startedSeconds ? s.discEdgeSeconds : s.startedSeconds)
-  if (onward && seconds > 0) {
-    const measuredRpm = (edges * s.discTurns * 60) / seconds
-    // The mean since the last edge is behind the times: a coasting tank is never faster than foretold.
-    if (s.headingRpm > 0 || measuredRpm < s.rollerRpm)
-      s.rollerRpm += (measuredRpm - s.rollerRpm) * (s.evenTicks > 0 ? EDGE_WEIGHT : RAMP_EDGE_WEIGHT)
-    if (readings.slow && s.evenTicks > 0) learnDrive(s, measuredRpm)
-  }
   // The first edge after a reversal is the one that was passed last.
+  const onward = s.discEdgeDirection === s.direction
   s.discEdgeTurns += s.direction * (onward ? edges : edges - 1) * s.discTurns
-  if (!onward) s.discEdgeDirection = s.direction
-  s.discEdgeSeconds = edgeSeconds
-  if (s.discSilentSeconds > 0) {
-    s.discSilentSeconds = 0
-    s.discSilentTurns = 0
-  }
-  const beyond = (s.rollerRpm * (nowSeconds - edgeSeconds)) / 60
-  const before = s.rollerTurns
+  s.discEdgeDirection = s.direction
+  s.discEdgeSeconds = readings.shaftEdgeSeconds
+  if (s.discSilentSeconds > 0) heard(s)
+  const beyond = (s.rollerRpm * (nowSeconds - s.discEdgeSeconds)) / 60
   s.rollerTurns = s.discEdgeTurns + s.direction * (beyond > 0 ? (beyond < s.discTurns ? beyond : s.discTurns) : 0)
-  return s.rollerTurns - before
+}
+
+function heard(s: RotationSense): void {
+  s.discSilentSeconds = 0
+  s.discSilentTurns = 0
 }
 
 /** No edge in this tick: so slow at most, and not beyond the next edge. */
-function withoutEdge(s: RotationSense, nowSeconds: number, tickSeconds: number, foretold: number): number {
+function withoutEdge(s: RotationSense, nowSeconds: number, tickSeconds: number, foretold: number): void {
   if (!s.discTrusted) {
     s.rollerTurns += foretold
-    return foretold
+    return
   }
-  const seconds = nowSeconds - (s.discEdgeSeconds > s.startedSeconds ? s.discEdgeSeconds : s.startedSeconds)
+  const seconds = nowSeconds - s.discEdgeSeconds
   if (seconds > 0 && s.rollerRpm * seconds > s.discTurns * 60) s.rollerRpm = (s.discTurns * 60) / seconds
   if (s.headingRpm > s.surelyRpm) {
     s.discSilentSeconds += tickSeconds
     s.discSilentTurns += (s.headingRpm * tickSeconds) / 60
   }
-  const before = s.rollerTurns
-  let turns = before + foretold
+  const turns = s.rollerTurns + foretold
   const beyond = (turns - s.discEdgeTurns) * s.direction
-  if (beyond > s.discTurns) turns = s.discEdgeTurns + s.direction * s.discTurns
-  s.rollerTurns = turns
-  return turns - before
+  s.rollerTurns = beyond > s.discTurns ? s.discEdgeTurns + s.direction * s.discTurns : turns
 }
 
 function trustDisc(s: RotationSense): void {
@@ -199,6 +268,7 @@ function trustDisc(s: RotationSense): void {
 
 /** Learns the drive's gain where the speed is even: what is measured over what the drive heads for. */
 function learnDrive(s: RotationSense, measuredRpm: number): void {
+  if (s.evenTicks === 0) return
   const ratio = measuredRpm / s.headingRpm
   if (ratio > 0.6 && ratio < 1.5) s.driveGain += (ratio - s.driveGain) * GAIN_WEIGHT
 }
@@ -213,13 +283,12 @@ function learnAmps(s: RotationSense, amps: number): void {
   }
 }
 
-/** Takes in the tank's magnets: puts the angle right, measures slip, and notices when they stay away. */
-function followMagnets(s: RotationSense, readings: Readings, rolled: number, estimates: Estimates): void {
-  const way = rolled < 0 ? -rolled : rolled
-  s.runTurns += way
+/** Takes in the tank's magnets: puts the angle right, measures slip, and notices when they stay away. `way` is that of this tick. */
+function followMagnets(s: RotationSense, readings: Readings, way: number, estimates: Estimates): void {
   if (readings.tankEdges > s.magnetEdges) {
     const beyond = (s.rollerRpm * (readings.nowSeconds - readings.tankEdgeSeconds)) / 60
-    noteMagnet(s, readings.tankEdges - s.magnetEdges, beyond > 0 && beyond < way ? beyond : 0, estimates)
+    noteMagnet(s, readings.tankEdges - s.magnetEdges, beyond > 0 && beyond < s.runTurns ? beyond : 0, estimates)
     s.magnetEdges = readings.tankEdges
-  } else if (s.runTurns > s.overdueTurns && rolled !== 0) judgeMagnets(s, estimates)
+  } else if (way > 0) judgeMagnets(s, estimates)
+  nameSource(s, estimates)
 }

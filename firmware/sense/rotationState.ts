@@ -12,7 +12,7 @@ export interface RotationSense {
   discTurns: number
   /** Turns of the tank from magnet to magnet; 0 without magnets. */
   magnetTurns: number
-  /** Further than this in one direction without a magnet: it is overdue. */
+  /** Further than this in one direction without a magnet: it is overdue. Infinity without magnets. */
   overdueTurns: number
   rpmPerVolt: number
   frictionVolts: number
@@ -32,6 +32,12 @@ export interface RotationSense {
   /** Speed of the tank if nothing slipped, not signed; and what it is heading for at this duty. */
   rollerRpm: number
   headingRpm: number
+  /** The duty that was reckoned with last; as long as it changes by less than this, and the disc tells, it need not be again. */
+  headDuty: number
+  evenDuty: number
+  /** Way of the tank, signed, and time since that were foretold because the disc was not asked. */
+  aheadTurns: number
+  aheadSeconds: number
   /** For so many ticks the heading has hardly changed: what is measured then can be learned from. */
   evenTicks: number
   /** Learned: what the drive turns over what the base file lets expect. */
@@ -96,9 +102,13 @@ export function createRotationSense(base: BaseFile): RotationSense {
   const edges = base.rotation.edgesPerShaftTurn * base.drive.shaftTurnsPerTankTurn
   return {
     direction: 1,
+    evenDuty: -1,
+    headDuty: 0,
     rollerRpm: 0,
     discTurns: edges > 0 ? 1 / edges : 0,
     rollerTurns: 0,
+    aheadTurns: 0,
+    aheadSeconds: 0,
     discEdgeSeconds: 0,
     windingAmps: NaN,
     headingRpm: 0,
@@ -116,7 +126,7 @@ export function createRotationSense(base: BaseFile): RotationSense {
     driveGain: 1,
     magnetTrusted: base.rotation.magnetsOnTank > 0,
     discEdgeDirection: 1,
-    overdueTurns: base.rotation.magnetsOnTank > 0 ? OVERDUE_SPACINGS / base.rotation.magnetsOnTank : 0,
+    overdueTurns: base.rotation.magnetsOnTank > 0 ? OVERDUE_SPACINGS / base.rotation.magnetsOnTank : Infinity,
     rpmPerVolt: base.drive.rpmPerVolt,
     leastPackVolts: LEAST_CELL_VOLTS * base.pack.cells,
     mostPackVolts: MOST_CELL_VOLTS * base.pack.cells,

@@ -18,13 +18,14 @@ export const LONG_PRESS_SECONDS = 2
 export const STUCK_SECONDS = 15
 /** A button that was stuck has to be up for this long before it is listened to again (assumed). */
 export const AFTER_STUCK_SECONDS = 1
-/** A tick later than this may have missed a release and another press (the tick is 0.1 s). */
+/** A look later than this may have missed a release and another press (a button is looked at five times a second). */
 export const LATE_TICK_SECONDS = 0.3
 
 interface ButtonState {
   /** The board's count, as seen last; −1 before the first look. */
   presses: number
   down: boolean
+  lookedSeconds: number
   /** The press that was taken last; −Infinity for none. */
   takenSeconds: number
   /** Since when it is down; NaN while up. */
@@ -37,6 +38,8 @@ interface ButtonState {
 }
 
 export interface Buttons {
+  /** Something was told in the last tick that holds for one tick only; or nothing was looked at yet. */
+  told: boolean
   advance: ButtonState
   hold: ButtonState
 }
@@ -45,6 +48,7 @@ function createButtonState(): ButtonState {
   return {
     presses: -1,
     down: false,
+    lookedSeconds: -Infinity,
     takenSeconds: -Infinity,
     downSinceSeconds: NaN,
     upSeconds: -Infinity,
@@ -54,13 +58,18 @@ function createButtonState(): ButtonState {
 }
 
 export function createButtons(): Buttons {
-  return { advance: createButtonState(), hold: createButtonState() }
+  return { told: true, advance: createButtonState(), hold: createButtonState() }
 }
 
-/** Writes presses, the long press and stuck buttons into `estimates`; every tick. */
+/** Writes presses, the long press and stuck buttons into `estimates`; every tick. In most of them there is nothing to look at. */
 export function senseButtons(b: Buttons, readings: Readings, estimates: Estimates): void {
+  if (readings.touched || b.told) lookAtBoth(b, readings, estimates)
+}
+
+function lookAtBoth(b: Buttons, readings: Readings, estimates: Estimates): void {
   const advance = b.advance
   const hold = b.hold
+  b.told = readings.touched
   estimates.advancePressSeconds = NaN
   estimates.holdPressSeconds = NaN
   estimates.holdLongPress = false
@@ -97,6 +106,8 @@ function look(b: ButtonState, down: boolean, presses: number, pressedSeconds: nu
   // A count that went back comes from a part that was made anew: its presses are from before, too.
   const counted = !first && presses > b.presses
   const wasDown = b.down
+  const late = nowSeconds - b.lookedSeconds > LATE_TICK_SECONDS
+  b.lookedSeconds = nowSeconds
   b.presses = presses
   b.down = down
   if (!down) {
@@ -109,11 +120,11 @@ function look(b: ButtonState, down: boolean, presses: number, pressedSeconds: nu
   } else if (!wasDown) b.downSinceSeconds = nowSeconds
   else if (nowSeconds - b.downSinceSeconds >= STUCK_SECONDS) b.stuck = true
   if (!counted || b.stuck) return NaN
-  // Seen down in the last tick and edges since: the opening contact or a trembling finger, unless the tick was late.
-  if (wasDown && !(readings.tickSeconds > LATE_TICK_SECONDS)) return NaN
+  // Seen down in the last look and edges since: the opening contact or a trembling finger, unless this look was late.
+  if (wasDown && !late) return NaN
   let atSeconds = pressedSeconds
   if (!(atSeconds <= nowSeconds)) atSeconds = nowSeconds
-  if (atSeconds < nowSeconds - readings.tickSeconds - BOUNCE_SECONDS) atSeconds = nowSeconds
+  if (atSeconds < nowSeconds - 2 * readings.tickSeconds - BOUNCE_SECONDS) atSeconds = nowSeconds
   if (atSeconds - b.takenSeconds < BOUNCE_SECONDS) {
     // The press that bounced may still become a long one.
     if (down && atSeconds >= b.takenSeconds) b.mayBeLong = true
