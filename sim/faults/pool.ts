@@ -6,8 +6,8 @@ import { fork } from 'node:child_process'
 import { fileURLToPath } from 'node:url'
 import { type CampaignResult, mergeResults, runSeeds } from './campaign.ts'
 
-/** So many seeds are handed out at a time: a second of work or so. */
-const SEEDS_AT_A_TIME = 20
+/** So many seeds are handed out at a time: half a second of work or so. */
+const SEEDS_AT_A_TIME = 10
 
 export interface WorkOrder {
   seeds: number[]
