@@ -29,7 +29,8 @@ export function createNumbersCheck(): Check {
       const [name, value] = figures[i] as [string, number]
       if (!isFinite(value)) broke(watch, 'figuresStayNumbers', `${name} is ${value}`)
     }
-    const knows = inBath && watch.nowSeconds - watch.rig.zeroSeconds - session.underway.sinceSeconds > FORECAST_SECONDS
+    const sinceSeconds = Math.max(watch.rig.startedSeconds, watch.rig.zeroSeconds + session.underway.sinceSeconds)
+    const knows = inBath && watch.nowSeconds - sinceSeconds > FORECAST_SECONDS
     if (knows && !session.cueGiven && !isFinite(clock.view.cueAtSeconds)) {
       broke(watch, 'figuresStayNumbers', `cueAtSeconds is ${clock.view.cueAtSeconds}`)
     }
