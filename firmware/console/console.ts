@@ -1,7 +1,7 @@
 /**
  * The console: JSON-RPC with a laptop over the serial line, at the end of each tick.
  *
- * In most ticks nothing has come and nothing is due, and it returns at once. At most one request is carried out in a
+ * In most ticks nothing has come and nothing is due, and it is not called. At most one request is carried out in a
  * tick. Nothing that comes down the line stops a session: whatever goes wrong in here stays in here and is counted.
  */
 import type { Base } from '../base.ts'
@@ -35,12 +35,9 @@ export function recallStored(line: Console, base: Base): void {
   }
 }
 
-/** Every tick. */
-export function stepConsole(line: Console, base: Base): void {
+/** With what `came` down the line, after events, and while it is `busy` or from `dueSeconds` on. Else there is nothing to do. */
+export function stepConsole(line: Console, base: Base, came: string | undefined): void {
   try {
-    const came = base.board.line.read()
-    const isQuiet = came === undefined && !line.busy && base.estimates.nowSeconds < line.dueSeconds
-    if (isQuiet && base.session.state === line.state) return
     listen(line, base, came)
     if (base.estimates.nowSeconds >= line.dueSeconds) report(line, base)
     if (settlePort(line, base)) notify(base, 'prompt', { granted: true })

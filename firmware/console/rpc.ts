@@ -95,12 +95,18 @@ function send(base: Base, message: unknown): void {
   base.board.line.write('\x1e' + ascii(JSON.stringify(message)) + '\n')
 }
 
-/** Whatever is not printable, as JSON escapes it. */
+/**
+ * What a reply holds only escaped: what is not printable, and the sign of the engine's prompt. The prompt shows itself again
+ * between two pieces of a reply that leave the board one after the other; so the laptop knows a bare one for noise.
+ */
+const ESCAPED = /[^ -=?-~]/
+
 function ascii(text: string): string {
-  if (isPlain(text)) return text
+  if (!ESCAPED.test(text)) return text
   let plain = ''
   for (let i = 0; i < text.length; i++) {
-    plain += isPlain(text.charAt(i)) ? text.charAt(i) : '\\u' + ('000' + text.charCodeAt(i).toString(16)).slice(-4)
+    const sign = text.charAt(i)
+    plain += ESCAPED.test(sign) ? '\\u' + ('000' + text.charCodeAt(i).toString(16)).slice(-4) : sign
   }
   return plain
 }

@@ -19,14 +19,17 @@ export interface FrameFinder {
 
 /** One message as it goes over the line. */
 export function framed(message: unknown): string {
-  return FRAME_START + JSON.stringify(message) + FRAME_END
+  return FRAME_START + JSON.stringify(message).replaceAll('>', '\\u003e') + FRAME_END
 }
 
 const ESCAPE = '\x1b'
 /** Stands for an escape while noise is taken out; no message holds it, for messages are ASCII. */
 const ESCAPE_MARK = '\u241b'
-/** What the prompt may put in the middle of a message that leaves the board in pieces: redrawn prompts, ends of lines. */
-const PROMPT_NOISE = /\r?\u241b\[\d*[A-Z]|\r\n>?|\r/g
+/**
+ * What the prompt may put in the middle of a message that leaves the board in pieces: redrawn prompts, ends of lines. The
+ * base's own messages hold a `>` only escaped.
+ */
+const PROMPT_NOISE = /\r?\u241b\[\d*[A-Z]|\r\n|\r|>/g
 
 export function frameFinder(): FrameFinder {
   let open: string | undefined

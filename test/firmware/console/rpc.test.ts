@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest'
+import { sendToLine } from '../../../sim/plant/pins.ts'
 import { call, createRig, framed, OPTIONS, type Reply, type Rig, sendRaw, toTurning, wait } from './rig.ts'
 
 function codeOf(replies: Reply[]): [unknown, number | undefined][] {
@@ -84,6 +85,19 @@ test('every reply is printable ASCII between its frame', () => {
   const replies = sendRaw(rig, framed({ jsonrpc: '2.0', id: 1, method: 'describe' }))
   expect(replies[0]?.result?.['version']).toBe('\u00e9')
   rig.base.console.options.identity.version = '1.2.3'
+})
+
+test('a reply holds the sign of the prompt only escaped, so that a bare one in it is known for noise', () => {
+  const rig = createRig()
+  rig.base.console.options.identity.version = 'a>b'
+  rig.pins.lineOut = ''
+  const [reply] = sendRaw(rig, framed({ jsonrpc: '2.0', id: 1, method: 'describe' }))
+  expect(reply?.result?.['version']).toBe('a>b')
+  rig.pins.lineOut = ''
+  sendToLine(rig.pins, framed({ jsonrpc: '2.0', id: 2, method: 'describe' }))
+  wait(rig, 0.3)
+  expect(rig.pins.lineOut).toContain('a\\u003eb')
+  expect(rig.pins.lineOut).not.toContain('>')
 })
 
 test('what throws inside a method is an internal error, and nothing of it reaches the tick', () => {

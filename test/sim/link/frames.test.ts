@@ -34,6 +34,13 @@ test('a prompt that is redrawn in the middle of a message does not spoil it', ()
   expect(finder.garbled()).toBe(0)
 })
 
+test('a prompt that shows itself in the middle of a word does not change the word', () => {
+  const finder = frameFinder()
+  expect(finder.push('\x1e{"methods":["sess>ion.start"],"a":"b\\u003ec"}\n')).toEqual([
+    { methods: ['session.start'], a: 'b>c' },
+  ])
+})
+
 test('a message that is cut off, changed or endless is dropped and counted, and the next one is found', () => {
   const finder = frameFinder()
   expect(finder.push(`\x1e{"id":1,${framed({ id: 2 })}`)).toEqual([{ id: 2 }])

@@ -1,8 +1,9 @@
 /**
  * What a laptop's build of the interpreter cannot do for a firmware that is made for a board, as a text to go before it:
- * registers to look at, and the place of a file in flash (such a build copies what it reads). All else is the interpreter's.
+ * voltages to read, registers to look at, and the place of a file in flash (such a build copies what it reads). All else is the interpreter's.
  */
 export const LAPTOP_PARTS = `//evenbath 0 pico firmware
+global.analogRead=function(){return 0.5};
 global.peek32=function(){return 0};
 E.getAddressOf=function(){
 var F=require("Flash"),at=require("Flash").getFree()[0].addr,f,h,s,n,i;
