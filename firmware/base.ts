@@ -18,9 +18,10 @@ import {
 } from './console/console.ts'
 import { recipeNamed } from './console/recipes.ts'
 import { beginSession, budgetSession, endSession } from './energy/budget.ts'
-import { createEnergy, type EnergyState, tickEnergy } from './energy/energy.ts'
-import { hasLost, type Keeper, keepJournal, openKeeper } from './journal/keeper.ts'
-import { createPanel, type Panel, updatePanel } from './panel/panel.ts'
+import { createEnergy, type EnergyState, energySecond, sumEnergy } from './energy/energy.ts'
+import { judge } from './energy/shed.ts'
+import { hasLost, type Keeper, keepCheckpoint, noteEvents, openKeeper, tendKeeper } from './journal/keeper.ts'
+import { chooseTones, createPanel, drawLower, drawUpper, type Panel } from './panel/panel.ts'
 import { createReadings, type Readings, readBoard } from './readings.ts'
 import type { Recipe } from './recipe/recipe.ts'
 import { type Dark, recallJournal } from './resume.ts'
@@ -31,8 +32,9 @@ import { createRotationSense, type RotationSense, senseRotation } from './sense/
 import { raiseAlarm } from './session/alarms.ts'
 import { JOURNAL_FAILING } from './session/alarmTable.ts'
 import { type Buttons, createButtons, senseButtons } from './session/buttons.ts'
-import { createSession, type Session, type SessionOptions, stepSession } from './session/session.ts'
+import { createSession, type Session, type SessionOptions, takeTick } from './session/session.ts'
 import { createTurnTest, stepTurnTest, type TurnTest } from './session/turnTest.ts'
+import { watch } from './session/watch.ts'
 import type { Tank } from './tank/tank.ts'
 
 export interface BaseOptions extends SessionOptions {
@@ -66,6 +68,10 @@ export interface Base {
   keeper: Keeper | undefined
   /** While the bath is in the tank that was there when the power went. */
   dark: Dark | undefined
+  /** Pieces of work that are still to be done, a bit each. */
+  owed: number
+  /** A test asked for from afar turns the motor. */
+  turning: boolean
   /** What screen and sounder did not take; tried again once a second. */
   screenOwed: boolean
   tonesOwed: boolean
@@ -95,6 +101,8 @@ export function createBase(board: Board, file: BaseFile, tank: Tank, recipe: Rec
     console: createConsole(options.console === undefined ? UNNAMED : options.console),
     keeper: undefined,
     dark: undefined,
+    owed: 0,
+    turning: false,
     screenOwed: false,
     tonesOwed: false,
     mishaps: 0,
@@ -102,6 +110,8 @@ export function createBase(board: Board, file: BaseFile, tank: Tank, recipe: Rec
   budgetSession(base.energy, recipe, tank, 0, NaN)
   recallStored(base.console, base)
   recall(base, recipe)
+  // A session that goes on wants the port, and no event will say so.
+  base.console.busy = true
   return base
 }
 
@@ -115,15 +125,66 @@ function recall(base: Base, recipe: Recipe): void {
   )
 }
 
-/** One tick. */
+/**
+ * What is done once a second, in pieces of a tick each, the lowest bit first: all of it in one tick would take a board
+ * longer than a tick. Checkpoint and judgement are due every few seconds, a budget when a bath begins.
+ */
+const CHECKPOINT = 1
+const CHARGE = 2
+const WATCH = 4
+const UPPER_HALF = 8
+const LOWER_HALF = 16
+const JUDGEMENT = 32
+const BUDGET = 64
+const EVERY_SECOND = CHARGE | WATCH | UPPER_HALF | LOWER_HALF
+/** Where ticks come later than this, pieces would pile up: then all are done at once. */
+const LATE_SECONDS = 0.3
+
+/**
+ * One tick. A board's engine pays for every name it meets and every text it passes over: the usual tick stands here in
+ * one piece, and calls a room only when there is something for it.
+ */
 export function tick(base: Base): void {
   try {
-    sense(base)
-    judge(base)
-    act(base)
-    tell(base)
-    if (base.keeper !== undefined) keep(base, base.keeper)
-    stepConsole(base.console, base)
+    const board = base.board
+    const readings = base.readings
+    const estimates = base.estimates
+    const session = base.session
+    const underway = session.underway
+    base.slowDueSeconds = readBoard(board, readings, base.slowDueSeconds)
+    const nowSeconds = readings.nowSeconds
+    const slow = readings.slow
+    estimates.nowSeconds = nowSeconds
+    estimates.tickSeconds = readings.tickSeconds
+    estimates.slow = slow
+    senseButtons(base.buttons, readings, estimates)
+    sensePack(base.packSense, readings, estimates)
+    senseRotation(base.rotationSense, readings, underway, estimates)
+    // What the tank holds changes only with an event, in the tick before.
+    const bathIsDue = slow || session.eventCount > 0
+    if (bathIsDue) {
+      senseBath(base.bathSense, readings, underway, estimates)
+      tickClock(base.clock, estimates, underway)
+    } else if (nowSeconds >= base.clock.lookFromSeconds) tickClock(base.clock, estimates, underway)
+    const view = base.agitation.view
+    sumEnergy(base.energy, estimates, view)
+    if (base.turnTest.stage !== 'none') tryTurning(base)
+    takeTick(session, estimates, base.clock.view, base.energy.view)
+    if (slow) oweSecond(base)
+    if (base.owed !== 0) workOn(base, bathIsDue)
+    if (session.eventCount > 0) followSession(base)
+    tickAgitation(base.agitation, estimates, base.turning ? 'turn' : session.want, base.energy.view.shedding)
+    const duty = view.duty
+    underway.motorDuty = duty
+    board.motor.write(duty)
+    board.watchdog.write(true)
+    const happened = session.eventCount > 0
+    if (happened) tellEvents(base)
+    if (base.keeper !== undefined && base.keeper.tending) tend(base, base.keeper)
+    const came = hear(base)
+    if (came !== undefined || happened || base.console.busy || nowSeconds >= base.console.dueSeconds) {
+      stepConsole(base.console, base, came)
+    }
   } catch (_) {
     base.mishaps++
     safeState(base)
@@ -136,51 +197,91 @@ export function safeState(base: Base): void {
   base.board.motor.write(0)
 }
 
-function sense(base: Base): void {
-  const readings = base.readings
-  const estimates = base.estimates
-  const underway = base.session.underway
-  base.slowDueSeconds = readBoard(base.board, readings, base.slowDueSeconds)
-  estimates.nowSeconds = readings.nowSeconds
-  estimates.tickSeconds = readings.tickSeconds
-  estimates.slow = readings.slow
-  senseButtons(base.buttons, readings, estimates)
-  sensePack(base.packSense, readings, estimates)
-  senseRotation(base.rotationSense, readings, underway, estimates)
-  senseBath(base.bathSense, readings, underway, estimates)
-}
-
-function judge(base: Base): void {
-  const estimates = base.estimates
-  const session = base.session
-  const agitation = base.agitation
-  tickClock(base.clock, estimates, session.underway)
-  tickEnergy(base.energy, estimates, agitation.view, !base.panel.dark)
-  if (base.turnTest.stage !== 'none' && stepTurnTest(base.turnTest, session, estimates, base.energy.view)) {
-    beginProgramme(agitation, base.turnTest.agitation, estimates.nowSeconds)
+function tryTurning(base: Base): void {
+  const test = base.turnTest
+  if (stepTurnTest(test, base.session, base.estimates, base.energy.view)) {
+    beginProgramme(base.agitation, test.agitation, base.estimates.nowSeconds)
   }
-  stepSession(session, estimates, base.clock.view, agitation.view, base.energy.view)
-  if (session.eventCount > 0) followSession(base)
-  const want = base.turnTest.stage === 'running' ? 'turn' : session.want
-  tickAgitation(agitation, estimates, want, base.energy.view.shedding)
+  base.turning = test.stage === 'running'
 }
 
-function act(base: Base): void {
-  const duty = base.agitation.view.duty
-  base.session.underway.motorDuty = duty
-  base.board.motor.write(duty)
-  base.board.watchdog.write(true)
+function oweSecond(base: Base): void {
+  base.owed |= EVERY_SECOND
+  // Looked at once a second: half a second early is nearer than half a second late.
+  if (base.keeper !== undefined && base.estimates.nowSeconds + 0.5 >= base.keeper.dueSeconds) base.owed |= CHECKPOINT
 }
 
-/** Screen and sounder, where what they show or play has changed. One that does not answer stops neither the other nor the motor. */
-function tell(base: Base): void {
+/** Does one piece of what is owed; none in a tick that has the bath or a press to see to. */
+function workOn(base: Base, bathIsDue: boolean): void {
+  const late = base.estimates.tickSeconds > LATE_SECONDS
+  if (!late && (bathIsDue || base.session.eventCount > 0)) return
+  do {
+    const piece = base.owed & -base.owed
+    base.owed -= piece
+    work(base, piece)
+  } while (late && base.owed !== 0)
+}
+
+function work(base: Base, piece: number): void {
   const panel = base.panel
-  updatePanel(panel, base.session, base.clock.view, base.energy.view, base.estimates, base.session.recipe)
-  const again = base.estimates.slow
-  if (panel.changed || (base.screenOwed && again)) base.screenOwed = !isShown(base)
-  if (panel.tonesChanged || (base.tonesOwed && again)) base.tonesOwed = !isPlayed(base)
+  const session = base.session
+  const estimates = base.estimates
+  switch (piece) {
+    case CHECKPOINT:
+      if (base.keeper !== undefined) keepCheckpoint(base.keeper, base)
+      break
+    case CHARGE:
+      if (energySecond(base.energy, estimates, !panel.dark)) base.owed |= JUDGEMENT
+      break
+    case WATCH:
+      watch(session, estimates, base.clock.view, base.agitation.view, base.energy.view)
+      break
+    case UPPER_HALF:
+      drawUpper(panel, session, base.clock.view, base.energy.view, estimates)
+      // What happens now calls for itself, in `tellEvents`.
+      if (session.eventCount === 0) sound(base)
+      break
+    case LOWER_HALF:
+      drawLower(panel, session, base.clock.view, base.energy.view, estimates)
+      // Both halves are written together: a screen takes its time.
+      if (panel.changed || base.screenOwed) base.screenOwed = !isShown(base)
+      break
+    case JUDGEMENT:
+      judge(base.energy)
+      break
+    case BUDGET:
+      if (base.energy.underway) budgetSession(base.energy, session.recipe, base.tank, session.bathIndex, NaN)
+      break
+    default:
+  }
 }
 
+/** What happened in this tick is heard and kept at once, and seen within the next ones. */
+function tellEvents(base: Base): void {
+  sound(base)
+  base.owed |= UPPER_HALF | LOWER_HALF
+  if (base.keeper === undefined) return
+  noteEvents(base.keeper, base)
+  lookForLost(base, base.keeper)
+}
+
+function sound(base: Base): void {
+  const panel = base.panel
+  chooseTones(panel, base.session, base.clock.view, base.estimates)
+  if (panel.tonesChanged || base.tonesOwed) base.tonesOwed = !isPlayed(base)
+}
+
+/** A line that fails says nothing. */
+function hear(base: Base): string | undefined {
+  try {
+    return base.board.line.read()
+  } catch (_) {
+    base.console.mishaps++
+    return undefined
+  }
+}
+
+/** A screen or sounder that does not answer stops neither the other nor the motor. */
 function isShown(base: Base): boolean {
   try {
     base.board.screen.write(base.panel.frame)
@@ -199,8 +300,12 @@ function isPlayed(base: Base): boolean {
   }
 }
 
-function keep(base: Base, keeper: Keeper): void {
-  keepJournal(keeper, base)
+function tend(base: Base, keeper: Keeper): void {
+  tendKeeper(keeper, base)
+  lookForLost(base, keeper)
+}
+
+function lookForLost(base: Base, keeper: Keeper): void {
   if (hasLost(keeper)) {
     raiseAlarm(base.session.alarms, JOURNAL_FAILING, base.session.bathIndex, base.estimates.nowSeconds)
   }
@@ -217,7 +322,7 @@ function followSession(base: Base): void {
       case 'bathBegun':
         if (event.bathIndex === 0) beginSession(base.energy)
         beginBath(base.clock, bath, session.filmsPerLitre, session.rates[event.bathIndex], recipe.pour)
-        budgetSession(base.energy, recipe, base.tank, event.bathIndex, NaN)
+        base.owed |= BUDGET
         break
       case 'turningBegun':
         learnPress(base.clock, 'fill', event.seconds)

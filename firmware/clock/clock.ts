@@ -5,9 +5,10 @@
  * `p(now) + integral over reaction and drain = 1`. `timed`: exactly so long, from first contact (or full) to the end of
  * the drain. `atLeast`: the cue comes so that the time is over at the end of even a fast drain; longer does no harm.
  *
- * Looked at every tick; works once a second and when the contents change, and works out the forecast anew every 5 s, in
- * the last 15 s every second. Whether the cue is due is decided every tick, by comparing the time. Nothing here fails:
- * when the probe does, the observer bridges and the bound widens.
+ * Works once a second and when the contents change, and works out the forecast anew every 5 s, in the last 15 s every
+ * second: in the tick after, because a board has enough to do with the bath in this one, but at once where the cue is near.
+ * Whether the cue is due is decided every tick, by comparing the time: from `lookFromSeconds` on it has to be called every
+ * tick. Nothing here fails: when the probe does, the observer bridges and the bound widens.
  */
 import type { Estimates } from '../sense/estimates.ts'
 import type { Underway } from '../sense/underway.ts'
@@ -36,6 +37,9 @@ const MOST_BOUND_PERCENT = 9999
 /** A cue that is further away than this cannot come due before it is worked out again, a second later. */
 const LOOK_BEFORE_SECONDS = 2
 
+/** Nearer to the cue than this, no forecast is put off: it might say "now". */
+const PUT_OFF_SECONDS = 5
+
 /** A press was made: how long after its cue, or after the press before it. */
 export function learnPress(clock: Clock, kind: 'reaction' | 'fill' | 'drain', seconds: number): void {
   if (clock.known) return
@@ -48,7 +52,11 @@ export function tickClock(clock: Clock, estimates: Estimates, underway: Underway
   if (estimates.slow || changed) {
     if (changed) follow(clock, underway)
     if (!isNaN(clock.contactSeconds)) work(clock, estimates, underway)
-    clock.lookFromSeconds = clock.view.due ? -Infinity : clock.view.cueAtSeconds - LOOK_BEFORE_SECONDS
+    lookFrom(clock)
+  } else if (clock.solveOwed) {
+    clock.solveOwed = false
+    solve(clock, estimates, underway, clock.workedSeconds)
+    lookFrom(clock)
   } else if (!(estimates.nowSeconds >= clock.lookFromSeconds)) {
     // The usual tick: far from the cue, or no cue to come. The engine pays for every name it meets.
     return
@@ -60,12 +68,18 @@ export function tickClock(clock: Clock, estimates: Estimates, underway: Underway
   if (view.due) view.overdueSeconds = nowSeconds - view.cueAtSeconds
 }
 
+function lookFrom(clock: Clock): void {
+  const view = clock.view
+  clock.lookFromSeconds = view.due || clock.solveOwed ? -Infinity : view.cueAtSeconds - LOOK_BEFORE_SECONDS
+}
+
 /** The contents changed: first contact, full and closed, draining, empty. */
 function follow(clock: Clock, underway: Underway): void {
   const to = underway.contents
   const began = clock.contents === 'empty' && to !== 'empty'
   clock.contents = to
   clock.solvedSeconds = NaN
+  clock.solveOwed = false
   if (began) {
     clock.contactSeconds = underway.sinceSeconds
     clock.workedSeconds = underway.sinceSeconds
@@ -113,7 +127,8 @@ function work(clock: Clock, estimates: Estimates, underway: Underway): void {
     left > NEAR_SECONDS + clock.drain.meanSeconds + clock.reaction.meanSeconds ? SOLVE_SECONDS : NEAR_SOLVE_SECONDS
   if (!(nowSeconds - clock.solvedSeconds < every - 0.05)) {
     clock.solvedSeconds = nowSeconds
-    solve(clock, estimates, underway, nowSeconds)
+    clock.solveOwed = clock.rate !== undefined && !(view.cueAtSeconds - nowSeconds < PUT_OFF_SECONDS)
+    if (!clock.solveOwed) solve(clock, estimates, underway, nowSeconds)
   }
 }
 

@@ -27,6 +27,8 @@ export interface Clock {
   startSeconds: number
   workedSeconds: number
   solvedSeconds: number
+  /** The forecast is due, in the next tick. */
+  solveOwed: boolean
   /** From when on every tick looks whether the cue is due; NaN while none is to come. */
   lookFromSeconds: number
   sumCelsiusSeconds: number
@@ -58,6 +60,7 @@ export function createClock(prior: OperatorPrior): Clock {
     workedSeconds: NaN,
     sumCelsiusSeconds: 0,
     solvedSeconds: NaN,
+    solveOwed: false,
     lookFromSeconds: NaN,
     startSeconds: NaN,
     drain: createHabit(NaN, 0),
@@ -111,6 +114,7 @@ export function beginBath(
   clock.startSeconds = NaN
   clock.workedSeconds = NaN
   clock.solvedSeconds = NaN
+  clock.solveOwed = false
   clock.sumCelsiusSeconds = 0
   clock.sumSeconds = 0
   if (isNaN(clock.fill.meanSeconds)) startHabit(clock.fill, pour.fillSeconds)

@@ -37,13 +37,19 @@ const WATTS_SECONDS = 30
 const USUAL_ROOM_CELSIUS = 20
 export const JUDGE_SECONDS = 5
 
-/** One tick. `agitation` is what it did in the tick before, which is what these readings show. */
+/** One tick and, where it is a slow one, its second: for a caller that has no need to spread it over its ticks. */
 export function tickEnergy(
   state: EnergyState,
   estimates: Estimates,
   agitation: AgitationView,
   screenOn: boolean,
 ): void {
+  sumEnergy(state, estimates, agitation)
+  if (estimates.slow && energySecond(state, estimates, screenOn)) judge(state)
+}
+
+/** One tick, in sums. `agitation` is what it did in the tick before, which is what these readings show. */
+export function sumEnergy(state: EnergyState, estimates: Estimates, agitation: AgitationView): void {
   const seconds = estimates.tickSeconds
   const volts = estimates.packVolts
   const rpm = agitation.targetRpm < 0 ? -agitation.targetRpm : agitation.targetRpm
@@ -61,7 +67,6 @@ export function tickEnergy(
     } else turning(state, volts, amps, rpm)
   }
   if (agitation.legs !== state.legs) newLeg(state, agitation.legs, estimates.tankTravelTurns)
-  if (estimates.slow) slowTick(state, estimates, screenOn)
 }
 
 /** Steady or rising speed: what the motor draws before the ramp down. */
@@ -112,10 +117,10 @@ function newLeg(state: EnergyState, legs: number, travelTurns: number): void {
   state.legTurnsBefore = travelTurns
 }
 
-/** Once a second: coulombs to charge, watts, the end of discharge; every 5 s the judgement. */
-function slowTick(state: EnergyState, estimates: Estimates, screenOn: boolean): void {
+/** Once a second: coulombs to charge, watts, the end of discharge. True every 5 s, when `judge` is to follow. */
+export function energySecond(state: EnergyState, estimates: Estimates, screenOn: boolean): boolean {
   const seconds = state.seconds
-  if (!(seconds > 0)) return
+  if (!(seconds > 0)) return false
   const view = state.view
   const charge = state.charge
   const volts = state.voltSeconds / seconds
@@ -147,8 +152,9 @@ function slowTick(state: EnergyState, estimates: Estimates, screenOn: boolean): 
   if (state.judgeSeconds >= JUDGE_SECONDS || !state.read || charge.known !== knownBefore) {
     state.read = true
     state.judgeSeconds = 0
-    judge(state)
+    return true
   }
+  return false
 }
 
 /**

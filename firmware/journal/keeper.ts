@@ -1,5 +1,5 @@
 /**
- * Keeps the journal of a base: what it writes at the end of each tick, and what it finds when the board starts.
+ * Keeps the journal of a base: what it writes at the end of a tick, and what it finds when the board starts.
  *
  * A checkpoint goes down every 5 s of a session and at every transition, the transition itself before it. When the other
  * area has been taken into use, what is true now (session, learned) is written anew, so that the older area may go.
@@ -41,6 +41,8 @@ export interface Keeper {
   areasTaken: number
   checkpoint: Checkpoint
   summary: Summary
+  /** The journal has work of its own. */
+  tending: boolean
   /** Records lost when the alarm was last looked at. */
   lost: number
 }
@@ -76,6 +78,8 @@ export function openKeeper(board: Board): { keeper: Keeper; found: Found } | und
     areasTaken: isNaN(journal.carryAddress) && isNaN(journal.eraseAddress) ? journal.areasTaken : -1,
     checkpoint: createCheckpoint(),
     summary: blankSummary(),
+    // The first look tells.
+    tending: true,
     lost: 0,
   }
   const wall = board.wallClock.read()
@@ -102,22 +106,37 @@ function blankSummary(): Summary {
   }
 }
 
-/** Every tick, after the session has stepped. */
-export function keepJournal(keeper: Keeper, base: Base): void {
-  const journal = keeper.journal
+/** Notes what happened in this tick, and at once where that has led: a press that was answered is not lost. */
+export function noteEvents(keeper: Keeper, base: Base): void {
   const session = base.session
   for (let i = 0; i < session.eventCount; i++) noteEvent(keeper, base, session.events[i])
-  if (base.estimates.nowSeconds >= keeper.dueSeconds || (session.eventCount > 0 && isUnderWay(session.state))) {
-    writeCheckpoint(keeper, base)
-  }
-  if (journal.carryAddress >= 0 || journal.eraseAddress >= 0) {
-    // A long bath leaves no other time than the rests between its legs.
-    tendJournal(journal, base.agitation.view.duty === 0 && (session.want !== 'turn' || base.agitation.view.atRest))
-  }
+  if (isUnderWay(session.state)) writeCheckpoint(keeper, base)
+  keeper.tending = isTending(keeper)
+}
+
+/** Where the session stands now; due from `dueSeconds` on. */
+export function keepCheckpoint(keeper: Keeper, base: Base): void {
+  if (keeper.begun === undefined) return
+  writeCheckpoint(keeper, base)
+  keeper.tending = isTending(keeper)
+}
+
+/** The journal's own work, a little in every tick as long as `tending`. */
+export function tendKeeper(keeper: Keeper, base: Base): void {
+  const journal = keeper.journal
+  const view = base.agitation.view
+  // A long bath leaves no other time than the rests between its legs.
+  tendJournal(journal, view.duty === 0 && (base.session.want !== 'turn' || view.atRest))
   if (journal.areasTaken !== keeper.areasTaken) {
     keeper.areasTaken = journal.areasTaken
     writeAnew(keeper, base)
   }
+  keeper.tending = isTending(keeper)
+}
+
+function isTending(keeper: Keeper): boolean {
+  const journal = keeper.journal
+  return journal.carryAddress >= 0 || journal.eraseAddress >= 0 || journal.areasTaken !== keeper.areasTaken
 }
 
 /** A record found no place since this was last asked. */

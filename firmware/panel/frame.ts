@@ -10,7 +10,7 @@ import { TUNES } from './tunes.ts'
 
 export interface Panel {
   frame: ScreenFrame
-  /** In this tick the frame shows something else than before. */
+  /** The frame shows something else than when this was last false. */
   changed: boolean
   tones: Tone[]
   /** In this tick `tones` are to be played from their beginning. */

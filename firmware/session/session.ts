@@ -135,7 +135,7 @@ export function createSession(recipe: Recipe, options: SessionOptions): Session 
   }
 }
 
-/** One tick: presses first, then the cue, then the safety of driving, then once a second what only a watch shows. */
+/** One tick and, once a second, what only a watch shows: for a caller that has no need to spread it over its ticks. */
 export function stepSession(
   session: Session,
   estimates: Estimates,
@@ -143,6 +143,12 @@ export function stepSession(
   agitationView: AgitationView,
   energyView: EnergyView,
 ): void {
+  takeTick(session, estimates, clockView, energyView)
+  if (estimates.slow && !isNaN(estimates.nowSeconds)) watch(session, estimates, clockView, agitationView, energyView)
+}
+
+/** One tick: presses first, then the cue, then the safety of driving. `watch` once a second is the caller's. */
+export function takeTick(session: Session, estimates: Estimates, clockView: ClockView, energyView: EnergyView): void {
   const nowSeconds = estimates.nowSeconds
   session.eventCount = 0
   if (isNaN(nowSeconds)) return
@@ -155,7 +161,6 @@ export function stepSession(
     fire(session, 'cue', nowSeconds)
   if (!estimates.packKnown || energyView.empty) takeTrouble(session, estimates, energyView)
   else session.packUnknownSinceSeconds = NaN
-  if (estimates.slow) watch(session, estimates, clockView, agitationView, energyView)
 }
 
 /** The clock is looked at once a second: a view left over from the bath before has run for longer than this bath can have. */

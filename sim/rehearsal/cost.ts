@@ -154,7 +154,7 @@ function timeTick(base: Base, sums: number[], now: () => number): void {
   base.board.motor.write(agitation.view.duty)
   base.board.watchdog.write(true)
   done()
-  updatePanel(panel, session, base.clock.view, base.energy.view, estimates, session.recipe)
+  updatePanel(panel, session, base.clock.view, base.energy.view, estimates)
   if (panel.changed) base.board.screen.write(panel.frame)
   if (panel.tonesChanged) base.board.sounder.write(panel.tones)
   done()

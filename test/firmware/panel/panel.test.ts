@@ -14,7 +14,7 @@ import { advance, createRig, giveCue, hold, RECIPE, type Rig, tick, toTurning, w
 const STATES = Object.keys(TRANSITIONS) as SessionState[]
 
 function update(panel: Panel, rig: Rig): void {
-  updatePanel(panel, rig.session, rig.clock, rig.energy, rig.estimates, rig.session.recipe)
+  updatePanel(panel, rig.session, rig.clock, rig.energy, rig.estimates)
 }
 
 /** Ticks session and panel together for some seconds; gives the tunes that were begun, by name. */
