@@ -9,13 +9,16 @@
  * When the motor stalls it is stopped and tried again, gently, in the other direction; after `RETRIES_AT_MOST` failures
  * `stalledForGood` is set and it is tried only rarely. Nothing here stops the clock.
  *
+ * A board's engine pays for every statement, and most ticks find the tank turning evenly on or at rest: then there is
+ * little to compare, and nothing to compute before something new was measured.
+ *
  * When load is shed, rests become longer (`SHED_REST_SECONDS` in all), because the motor takes most of the power and
  * nothing while the tank stands: two-turn legs at 45 rpm then take a third less. Last, the speed falls to `leastRpm`.
  */
 import type { Agitation } from '../recipe/recipe.ts'
 import type { Estimates } from '../sense/estimates.ts'
 import { beginLeg } from './plan.ts'
-import { dutyFor, type Stretch } from './speedLoop.ts'
+import { brakingDuty, evenDuty, risingDuty } from './speedLoop.ts'
 import type { AgitationState } from './state.ts'
 
 export { type AgitationState, createAgitation } from './state.ts'
@@ -47,6 +50,7 @@ export function beginProgramme(state: AgitationState, agitation: Agitation, nowS
   state.interrupted = false
   state.direction = 0
   state.waitUntilSeconds = nowSeconds
+  state.nextSeconds = nowSeconds
   state.retries = 0
   state.view.legs = 0
   state.view.reversals = 0
@@ -57,18 +61,37 @@ export function beginProgramme(state: AgitationState, agitation: Agitation, nowS
 
 /** Every tick: decides `view.duty`. `shedding` as in EnergyView. */
 export function tickAgitation(state: AgitationState, estimates: Estimates, want: Want, shedding: 0 | 1 | 2 | 3): void {
-  if (want === 'off' && state.turning) {
-    state.interrupted = true
-    standStill(state)
+  if (state.cruising && want === 'turn' && estimates.tankTurns * state.direction < state.brakeAtTurns) {
+    // Nothing new was measured: nothing to put right. Shedding and the rest of it are looked at with the next measurement.
+    if (estimates.tankRpm !== state.seenRpm || estimates.slow) cruise(state, estimates, shedding)
+  } else if (state.turning) {
+    if (want === 'off') {
+      state.interrupted = true
+      standStill(state)
+      stand(state, estimates, want, shedding)
+    } else turn(state, estimates, want, shedding)
+  } else if (!(state.view.atRest && (want !== 'turn' || estimates.nowSeconds < state.nextSeconds))) {
+    stand(state, estimates, want, shedding)
   }
-  if (state.turning) turn(state, estimates, want, shedding)
-  else stand(state, estimates, want, shedding)
+}
+
+/** Evenly on, far from the leg's end: what most ticks of a bath are. */
+function cruise(state: AgitationState, estimates: Estimates, shedding: number): void {
+  const rpm = estimates.tankRpm * state.direction
+  const nowSeconds = estimates.nowSeconds
+  if (shedding === state.shedding && nowSeconds < state.cruiseUntilSeconds && estimates.turningTrouble !== 'stalled') {
+    const seconds = nowSeconds - state.seenSeconds
+    state.seenRpm = estimates.tankRpm
+    state.seenSeconds = nowSeconds
+    state.view.duty = state.direction * evenDuty(state.loop, state.topRpm, rpm, seconds, estimates)
+  } else turn(state, estimates, 'turn', shedding)
 }
 
 /** Motor off, from now. */
 function standStill(state: AgitationState): void {
   const view = state.view
   state.turning = false
+  state.cruising = false
   state.targetRpm = 0
   state.standingSinceSeconds = NaN
   view.duty = 0
@@ -80,6 +103,7 @@ function standStill(state: AgitationState): void {
 function stand(state: AgitationState, estimates: Estimates, want: Want, shedding: number): void {
   const nowSeconds = estimates.nowSeconds
   const rpm = estimates.tankRpm
+  state.nextSeconds = nowSeconds
   if (rpm > STANDING_RPM || rpm < -STANDING_RPM) {
     state.standingSinceSeconds = NaN
     state.view.atRest = false
@@ -87,81 +111,76 @@ function stand(state: AgitationState, estimates: Estimates, want: Want, shedding
   }
   state.view.atRest = true
   if (!(state.standingSinceSeconds <= nowSeconds)) state.standingSinceSeconds = nowSeconds
-  if (want !== 'turn' || nowSeconds < state.waitUntilSeconds) return
+  if (want !== 'turn') return
+  if (nowSeconds < state.waitUntilSeconds) {
+    state.nextSeconds = state.waitUntilSeconds
+    return
+  }
   let restSeconds = state.restSeconds
   if (shedding >= 2 && restSeconds < SHED_REST_SECONDS) restSeconds = SHED_REST_SECONDS
   // A hair early is in time: ticks never add up to whole rests exactly.
-  if (nowSeconds - state.standingSinceSeconds < restSeconds - 0.01) return
+  const dueSeconds = state.standingSinceSeconds + restSeconds - 0.01
+  if (nowSeconds < dueSeconds) {
+    state.nextSeconds = dueSeconds
+    return
+  }
   if (state.agitation === undefined) return
   beginLeg(state, state.agitation, estimates)
   turn(state, estimates, want, shedding)
 }
 
 function turn(state: AgitationState, estimates: Estimates, want: Want, shedding: number): void {
-  const direction = state.direction
-  const rpm = estimates.tankRpm * direction
-  const left = (state.endTurns - estimates.tankTurns) * direction
-  const target = state.targetRpm
+  state.cruising = false
   if (estimates.turningTrouble === 'stalled') giveWay(state, estimates.nowSeconds)
-  else if (
-    target === state.topRpm &&
-    left > state.brakingTurns &&
-    estimates.nowSeconds < state.cruiseUntilSeconds &&
-    shedding === state.shedding &&
-    want === 'turn' &&
-    state.retries === 0
-  ) {
-    state.view.duty = direction * dutyFor(state.loop, target, rpm, 'even', target, estimates)
-  } else changeSpeed(state, estimates, rpm, left, want, shedding)
+  else changeSpeed(state, estimates, want, shedding)
 }
 
 /** Ramps, the end of a leg, and whatever else is not turning evenly on. */
-function changeSpeed(
-  state: AgitationState,
-  estimates: Estimates,
-  rpm: number,
-  turnsLeft: number,
-  want: Want,
-  shedding: number,
-): void {
-  let left = turnsLeft
+function changeSpeed(state: AgitationState, estimates: Estimates, want: Want, shedding: number): void {
+  const direction = state.direction
+  const rpm = estimates.tankRpm * direction
+  let left = (state.endTurns - estimates.tankTurns) * direction
   if (state.retries > 0 && estimates.tankTravelTurns - state.triedFromTurns > PROVEN_TURNS) proven(state)
-  const ramp = state.retries > 0 ? state.rampRpmPerSecond / 2 : state.rampRpmPerSecond
   if (shedding !== state.shedding || state.topRpm < 0) setTop(state, shedding)
   if (estimates.nowSeconds >= state.cruiseUntilSeconds) left = endOpening(state, estimates.tankTurns, rpm, left)
   const top = state.topRpm
-  const change = ramp * estimates.tickSeconds
-  let target = state.targetRpm + change
-  let stretch: Stretch = 'rising'
-  if (target >= top) {
-    target = top
-    if (state.targetRpm >= top) stretch = 'even'
+  const ramp = state.legRamp
+  const before = state.targetRpm
+  let target = before + ramp * estimates.tickSeconds
+  if (target > top) target = top
+  const room = left - (rpm * LEAD_SECONDS) / 60
+  // v^2 = 2 a s, with rpm and turns: (v / 60)^2 = 2 (a / 60) s. A root is taken only where it is needed.
+  if (target * target > 120 * ramp * room || want === 'rest') brake(state, estimates, rpm, room, want)
+  else {
+    state.targetRpm = target
+    state.view.targetRpm = target * direction
+    if (before >= top) {
+      state.view.duty = direction * evenDuty(state.loop, top, rpm, estimates.tickSeconds, estimates)
+      state.cruising = state.retries === 0
+      state.seenRpm = estimates.tankRpm
+      state.seenSeconds = estimates.nowSeconds
+    } else {
+      const ahead = target + ramp * LEAD_SECONDS
+      state.view.duty = direction * risingDuty(state.loop, target, rpm, ahead < top ? ahead : top, estimates)
+    }
   }
+}
+
+/** Towards the reversal point, or to rest where it is wanted before. */
+function brake(state: AgitationState, estimates: Estimates, rpm: number, room: number, want: Want): void {
+  const ramp = state.legRamp
+  let target = state.targetRpm - ramp * estimates.tickSeconds
   if (want === 'rest') {
     state.interrupted = true
-    target = state.targetRpm - change
-    stretch = 'braking'
-  }
-  const room = left - (rpm * LEAD_SECONDS) / 60
-  // v^2 = 2 a s, with rpm and turns: (v / 60)^2 = 2 (a / 60) s.
-  const brakable = room > 0 ? 120 * ramp * room : 0
-  if (target * target > brakable) {
-    target = Math.sqrt(brakable)
-    stretch = 'braking'
-  }
+    if (target * target > 120 * ramp * room) target = room > 0 ? Math.sqrt(120 * ramp * room) : 0
+  } else target = room > 0 ? Math.sqrt(120 * ramp * room) : 0
   // A tank that friction stops short of the reversal point has ended its leg too: nothing would get it there.
-  if (stretch === 'braking' && (!(target > STOP_RPM) || rpm < STANDING_RPM)) {
-    standStill(state)
-    return
+  if (!(target > STOP_RPM) || rpm < STANDING_RPM) standStill(state)
+  else {
+    state.targetRpm = target
+    state.view.targetRpm = target * state.direction
+    state.view.duty = state.direction * brakingDuty(state.loop, target, rpm, estimates)
   }
-  state.targetRpm = target
-  state.view.targetRpm = target * state.direction
-  let aheadRpm = target
-  if (stretch === 'rising') {
-    aheadRpm += ramp * LEAD_SECONDS
-    if (aheadRpm > top) aheadRpm = top
-  }
-  state.view.duty = state.direction * dutyFor(state.loop, target, rpm, stretch, aheadRpm, estimates)
 }
 
 /** The speed of this leg (the recipe's, less when load is shed, never above the base's), and how far from its end it stays even. */
@@ -174,8 +193,10 @@ function setTop(state: AgitationState, shedding: number): void {
   if (rpm > state.mostRpm) rpm = state.mostRpm
   state.shedding = shedding
   state.topRpm = rpm
+  state.legRamp = state.retries > 0 ? state.rampRpmPerSecond / 2 : state.rampRpmPerSecond
   // A little early: then it is worked out exactly.
-  state.brakingTurns = (rpm * rpm) / (120 * state.rampRpmPerSecond) + (1.3 * rpm * LEAD_SECONDS) / 60
+  const brakingTurns = (rpm * rpm) / (120 * state.rampRpmPerSecond) + (1.3 * rpm * LEAD_SECONDS) / 60
+  state.brakeAtTurns = state.endTurns * state.direction - brakingTurns
   state.cruiseUntilSeconds =
     state.opening === 'running' ? state.openingEndsSeconds - rpm / state.rampRpmPerSecond : Infinity
 }
@@ -186,6 +207,7 @@ function endOpening(state: AgitationState, at: number, rpm: number, left: number
   const needed = rpm > 0 ? (rpm * rpm) / (120 * ramp) + (rpm * LEAD_SECONDS) / 60 : 0
   state.opening = 'over'
   state.cruiseUntilSeconds = Infinity
+  state.brakeAtTurns = -Infinity
   if (!(needed < left)) return left
   state.endTurns = at + state.direction * needed
   return needed
@@ -207,6 +229,7 @@ function giveWay(state: AgitationState, nowSeconds: number): void {
 /** The tank turns again. */
 function proven(state: AgitationState): void {
   state.retries = 0
+  state.topRpm = -1
   state.view.retrying = false
   state.view.stalledForGood = false
 }

@@ -25,9 +25,14 @@ export interface AgitationState {
   legRpm: number
   /** Of the leg under way, worked out when it starts or shedding changes; -1 before. */
   topRpm: number
-  /** Further than this from its end, and before this moment, the leg goes evenly on. */
-  brakingTurns: number
+  legRamp: number
+  /** The leg goes evenly on: up to this angle, reckoned along the leg, and before this moment. */
+  cruising: boolean
+  brakeAtTurns: number
   cruiseUntilSeconds: number
+  /** What was measured when the duty was decided last, and when. */
+  seenRpm: number
+  seenSeconds: number
   shedding: number
   /** The leg was interrupted on its way, and goes on after the rest. */
   interrupted: boolean
@@ -39,6 +44,8 @@ export interface AgitationState {
   targetRpm: number
   /** Since when the tank has stood; and not to be driven before. */
   standingSinceSeconds: number
+  /** Standing, and nothing to be looked at before. */
+  nextSeconds: number
   waitUntilSeconds: number
   /** Failed tries since the motor last turned the tank by `PROVEN_TURNS`; and where the try began. */
   retries: number
@@ -57,19 +64,24 @@ export function createAgitation(base: BaseFile): AgitationState {
       stalledForGood: false,
       retrying: false,
     },
+    cruising: false,
     direction: 0,
-    targetRpm: 0,
-    agitation: undefined,
-    shedding: 0,
-    topRpm: -1,
+    brakeAtTurns: -Infinity,
+    seenRpm: 0,
     turning: false,
-    retries: 0,
+    nextSeconds: 0,
     loop: createSpeedLoop(base),
+    targetRpm: 0,
+    topRpm: -1,
+    shedding: 0,
+    retries: 0,
+    seenSeconds: 0,
+    legRamp: 60,
+    agitation: undefined,
     endTurns: 0,
     legRpm: 0,
     cruiseUntilSeconds: Infinity,
     standingSinceSeconds: NaN,
-    brakingTurns: 0,
     rampRpmPerSecond: 60,
     opening: 'over',
     restSeconds: base.drive.restSecondsAtLeast,
