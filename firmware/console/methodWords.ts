@@ -103,7 +103,7 @@ const HEAD = `# What a base can be asked over its line
 Made from \`firmware/console/methods.ts\`; \`npx vitest run test/firmware/console -u\` makes it anew.
 
 JSON-RPC 2.0. A request and a reply are one RFC 7464 element each: 0x1E, the JSON text on one line, 0x0A; all else on the
-line is noise, and so is a bare `>` within a reply: the prompt's, at rest. Parameters go by name; one request at a time, no batches. At most 4,096 characters at rest and 2,048 in a
+line is noise, and so is a bare > within a reply: the prompt's, at rest. Parameters go by name; one request at a time, no batches. At most 4,096 characters at rest and 2,048 in a
 session, one request a tick. A request without \`id\` is a notification and gets no reply. Errors: -32700 not JSON, -32600
 no request (too long or too deep also), -32601 no such method, -32602 parameters, -32603 went wrong inside, -31000
 refused with the reason, -31000 minus its number while an alarm forbids it. Of two equal keys the engine takes the first.
