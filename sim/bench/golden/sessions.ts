@@ -18,7 +18,7 @@ export const GOLDEN_SESSIONS: readonly GoldenSession[] = [
   { name: 'colour-negative-cold-room', options: { recipe: colourNegative, seed: 2, roomCelsius: 12 } },
   { name: 'colour-negative-warm-room', options: { recipe: colourNegative, seed: 3, roomCelsius: 30 } },
   { name: 'colour-negative-after-films', options: { recipe: colourNegative, seed: 4, filmsThrough: 6 } },
-  { name: 'colour-negative-low-charge', options: { recipe: colourNegative, seed: 5, startCharge: 0.14 } },
+  { name: 'colour-negative-low-charge', options: { recipe: colourNegative, seed: 5, startCharge: 0.22 } },
   { name: 'colour-negative-one-film', options: { recipe: colourNegative, seed: 6, filmsInTank: 1 } },
   { name: 'colour-reversal', options: { recipe: colourReversal, seed: 7 } },
   { name: 'colour-reversal-cold-room', options: { recipe: colourReversal, seed: 8, roomCelsius: 15 } },
