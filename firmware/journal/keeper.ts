@@ -41,7 +41,7 @@ export interface Keeper {
   areasTaken: number
   checkpoint: Checkpoint
   summary: Summary
-  /** The journal has work of its own. */
+  /** The journal has work of its own, or a record to complain of. */
   tending: boolean
   /** Records lost when the alarm was last looked at. */
   lost: number
@@ -136,6 +136,7 @@ export function tendKeeper(keeper: Keeper, base: Base): void {
 
 function isTending(keeper: Keeper): boolean {
   const journal = keeper.journal
+  if (journal.lost > keeper.lost) return true
   return journal.carryAddress >= 0 || journal.eraseAddress >= 0 || journal.areasTaken !== keeper.areasTaken
 }
 
