@@ -30,6 +30,7 @@ import {
 import { planBaths } from './planBaths.ts'
 import type { Plan, PlannedShelf, PlanOptions } from './planShapes.ts'
 import { pourHeat } from './pourHeat.ts'
+import { recordWear } from './recordWear.ts'
 
 export type { Plan, PlannedBath, PlannedShelf, PlannedSolution, PlanOptions } from './planShapes.ts'
 export { planText } from './planText.ts'
@@ -100,6 +101,10 @@ export function planSession(recipe: Recipe, tank: Tank, base: BaseFile, options:
   const shelf = planShelf(recipe, options, films, cautions)
   const developed = baths.find(one => one.kind === 'developed') ?? baths[0]
   const aim = developed.aimPourCelsius
+  const seconds = Math.round(
+    baths.reduce((sum, bath) => sum + bath.seconds, SETTING_UP_SECONDS + HANDLING_SECONDS * (baths.length - 1)),
+  )
+  const wear = recordWear(seconds, baths.length)
   const plan: Plan = {
     recipe: recipe.name,
     title: recipe.title,
@@ -113,9 +118,9 @@ export function planSession(recipe: Recipe, tank: Tank, base: BaseFile, options:
     savedFraction: Math.max(0, 1 - advised / standing),
     savedAtLeastFraction: Math.max(0, 1 - least.millilitres / standing),
     innermostImmersedFraction: innermostImmersedFraction(tank, advised, reels),
-    seconds: Math.round(
-      baths.reduce((sum, bath) => sum + bath.seconds, SETTING_UP_SECONDS + HANDLING_SECONDS * (baths.length - 1)),
-    ),
+    seconds,
+    recordBytes: wear.bytesOfSession,
+    recordYears: wear.years,
     ...pack,
     pourCelsius: developed.pourCelsius ?? [aim, aim],
     aimPourCelsius: aim,

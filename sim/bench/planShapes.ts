@@ -78,6 +78,9 @@ export interface Plan {
   sessionsLeft: number
   sessionsPerCharge: number
   neededJoules: number
+  /** What the session writes into the journal, and how many years the flash lasts at one session a day. */
+  recordBytes: number
+  recordYears: number
   /** What to pour for the first developed bath, [low, high] at the bottle, as the tank is when it comes; and where to aim. */
   pourCelsius: [number, number]
   aimPourCelsius: number

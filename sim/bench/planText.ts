@@ -46,6 +46,7 @@ export function planText(plan: Plan): string {
     `Pour     the first developer at ${plan.aimPourCelsius.toFixed(1)} C; ${range(plan.pourCelsius)} stays in its range.`,
     `Time     ${minutes(plan.seconds)} from setting up to the last drain, if all goes smoothly.`,
     `Pack     this session takes ${percent(plan.chargeNeeded)} of a full pack and leaves ${percent(plan.chargeLeft)}, enough for ${plan.sessionsLeft.toFixed(1)} more.`,
+    `Record   ${(plan.recordBytes / 1000).toFixed(0)} kB into the base's flash, which lasts ${plan.recordYears.toFixed(0)} years at one session a day.`,
     '',
     `  ${'bath'.padEnd(width)}    time   pour at   works when poured at`,
     ...plan.baths.map(bath => bathLine(bath, width)),

@@ -1,0 +1,31 @@
+/** How long the flash lasts that the journal is kept in, by the bytes that a session writes. */
+import { CHECKPOINT_SECONDS } from '../../firmware/journal/darkTime.ts'
+import { checkpointBytes, createCheckpoint, eventBytes } from '../../firmware/journal/payloads.ts'
+import { recordBytes } from '../../firmware/journal/record.ts'
+
+/** The reference board's journal: two areas of two blocks of 4,096 bytes. */
+const JOURNAL_BYTES = 16_384
+/** Of the reference board's flash chip: at least so many erasures of a sector (Winbond W25Q16JV data sheet, features). */
+const ERASURES = 100_000
+/** Begun, filled, cue, drained, ended: each with a checkpoint behind it. */
+const EVENTS_OF_A_BATH = 5
+/** Session begun, its summary, what was learned, the board's start (assumed: a start for each session). */
+const OTHER_BYTES = 400
+
+export interface RecordWear {
+  bytesOfSession: number
+  /** At one session a day. */
+  years: number
+}
+
+export function recordWear(seconds: number, baths: number): RecordWear {
+  const checkpoint = recordBytes(checkpointBytes(createCheckpoint()).length)
+  const event = recordBytes(
+    eventBytes({ session: 1, kind: 'cueGiven', bathIndex: 0, alarm: 0, sessionSeconds: 0, seconds: 0 })?.length ?? 0,
+  )
+  const bytesOfSession = Math.round(
+    (seconds / CHECKPOINT_SECONDS) * checkpoint + baths * EVENTS_OF_A_BATH * (event + checkpoint) + OTHER_BYTES,
+  )
+  // Every block is erased once for each time that the whole journal has been written.
+  return { bytesOfSession, years: (ERASURES * JOURNAL_BYTES) / bytesOfSession / 365.25 }
+}
