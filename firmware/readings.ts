@@ -5,7 +5,7 @@
  * Asking a part costs a board's engine more than most of what is done with the answer, so no part is asked more often
  * than its answer is needed: every part keeps the moment of what it counted, and half of them take turns.
  */
-import type { Board, ButtonReading, RotationCounter } from '../hal/board.ts'
+import type { Board, ButtonReading } from '../hal/board.ts'
 
 export interface Readings {
   /** The monotonic clock, and the time since the last tick; 0 at the first. */
@@ -93,7 +93,14 @@ export function readBoard(board: Board, readings: Readings, slowDueSeconds: numb
     }
     readings.supplyRead = readings.supplyDoubted
     if (readings.supplyDoubted) readSupply(board, readings)
-    if (board.tank !== undefined) readTank(board.tank, readings)
+    if (board.tank !== undefined) {
+      const tank = board.tank.read()
+      // The magnets pass once or twice a second.
+      if (tank !== undefined && tank.edges !== readings.tankEdges) {
+        readings.tankEdges = tank.edges
+        readings.tankEdgeSeconds = tank.edgeSeconds
+      }
+    }
   } else {
     const advance = board.advance.read()
     if (
@@ -125,14 +132,6 @@ function readFirst(board: Board, readings: Readings): void {
   readings.tickSeconds = 0
   const advance = board.advance.read()
   if (advance !== undefined) takeAdvance(readings, advance)
-}
-
-/** The magnets pass once or twice a second. */
-function readTank(counter: RotationCounter, readings: Readings): void {
-  const tank = counter.read()
-  if (tank === undefined || tank.edges === readings.tankEdges) return
-  readings.tankEdges = tank.edges
-  readings.tankEdgeSeconds = tank.edgeSeconds
 }
 
 function readSupply(board: Board, readings: Readings): void {

@@ -61,20 +61,16 @@ function takeReading(sense: PackSense, readings: Readings, estimates: Estimates)
     if (before > 0) volts = before + TAKEN * (volts - before)
     sense.volts = volts
     estimates.packVolts = volts
-    if (sense.currentSense) estimates.motorAmps = smoothedAmps(sense, readings.motorAmps)
+    if (sense.currentSense) {
+      let amps = readings.motorAmps
+      const ampsBefore = sense.amps
+      if (!(amps < MOST_MOTOR_AMPS && amps > -MOST_MOTOR_AMPS)) amps = NaN
+      else if (ampsBefore > -MOST_MOTOR_AMPS) amps = ampsBefore + TAKEN * (amps - ampsBefore)
+      sense.amps = amps
+      estimates.motorAmps = amps
+    }
     if (readings.supplyDoubted) goodReading(sense, readings, estimates)
   } else badReading(sense, readings, estimates)
-}
-
-function smoothedAmps(sense: PackSense, amps: number): number {
-  const before = sense.amps
-  sense.amps =
-    amps < MOST_MOTOR_AMPS && amps > -MOST_MOTOR_AMPS
-      ? before > -MOST_MOTOR_AMPS
-        ? before + TAKEN * (amps - before)
-        : amps
-      : NaN
-  return sense.amps
 }
 
 /** The very first good reading is believed at once, for nothing contradicts it; after a failure it takes a second of them. */

@@ -124,24 +124,51 @@ function nameSource(s: RotationSense, estimates: Estimates): void {
   estimates.rotationSource = s.magnetTrusted ? 'tank' : s.discTrusted ? 'shaft' : 'time'
 }
 
-/** What the motor makes of its duty. False where neither motor nor tank turns. */
+/** What the motor makes of its duty: foretells the speed from the volts at the motor. False where neither motor nor tank turns. */
 function foretell(s: RotationSense, readings: Readings, duty: number, estimates: Estimates): boolean {
-  const tickSeconds = believedSeconds(s, readings)
-  if (duty === 0) {
-    if (s.rollerRpm === 0) {
-      rest(s, readings, estimates)
-      return false
-    }
-    coast(s, tickSeconds)
-    return true
+  if (duty === 0) return foretellOff(s, readings, estimates)
+  let tickSeconds = readings.tickSeconds
+  if (!(tickSeconds > 0 && tickSeconds < LONGEST_TICK_SECONDS && s.aheadSeconds === 0)) {
+    tickSeconds = believedSeconds(s, readings)
   }
-  if (readings.slow) nameSource(s, estimates)
   if (duty > 0 !== s.direction > 0) turnRound(s, duty > 0 ? 1 : -1, estimates)
-  if (s.rollerRpm === 0) {
-    s.startedSeconds = readings.nowSeconds - tickSeconds
-    if (s.discEdgeSeconds < s.startedSeconds) s.discEdgeSeconds = s.startedSeconds
+  if (s.rollerRpm === 0) start(s, readings.nowSeconds - tickSeconds)
+  const size = duty * s.direction
+  let packVolts = readings.packVolts
+  if (!(packVolts > s.leastPackVolts && packVolts < s.mostPackVolts)) {
+    packVolts = s.nominalVolts
+    concludeNothing(s)
   }
-  followDrive(s, readings, duty, tickSeconds)
+  const volts = size * packVolts
+  const heading = volts > s.frictionVolts ? (volts - s.frictionVolts) * s.rpmPerVolt : 0
+  const change = heading - s.headingRpm
+  const isEven = change < EVEN_SHARE * heading && -change < EVEN_SHARE * heading
+  s.evenTicks = isEven ? s.evenTicks + 1 : 0
+  s.headingRpm = heading
+  s.headDuty = duty
+  s.evenDuty = isEven && s.evenTicks > 1 && s.discTrusted ? EVEN_DUTY_SHARE * size : -1
+  s.rollerRpm += ((heading * s.driveGain - s.rollerRpm) * tickSeconds) / (DRIVE_SECONDS + tickSeconds)
+  // The current is looked at once a second, more often only when a stall is suspected or nothing else could tell it.
+  if (readings.slow || s.discSilentSeconds > 0 || !s.discTrusted) {
+    followAmps(s, readings.motorAmps, size)
+    nameSource(s, estimates)
+  }
+  return true
+}
+
+/** From rest, or on again before it was reached: no edge from before tells of this speed. */
+function start(s: RotationSense, atSeconds: number): void {
+  s.startedSeconds = atSeconds
+  if (s.discEdgeSeconds < atSeconds) s.discEdgeSeconds = atSeconds
+}
+
+/** Motor off: does the tank still turn? */
+function foretellOff(s: RotationSense, readings: Readings, estimates: Estimates): boolean {
+  if (s.rollerRpm === 0) {
+    rest(s, readings, estimates)
+    return false
+  }
+  coast(s, believedSeconds(s, readings))
   return true
 }
 
@@ -176,26 +203,6 @@ function coast(s: RotationSense, tickSeconds: number): void {
   s.discSilentSeconds = 0
   s.discSilentTurns = 0
   s.overSeconds = 0
-}
-
-/** Foretells the speed from the volts at the motor. */
-function followDrive(s: RotationSense, readings: Readings, duty: number, tickSeconds: number): void {
-  let packVolts = readings.packVolts
-  const size = duty < 0 ? -duty : duty
-  if (!(packVolts > s.leastPackVolts && packVolts < s.mostPackVolts)) {
-    packVolts = s.nominalVolts
-    concludeNothing(s)
-  }
-  const volts = size * packVolts
-  const heading = volts > s.frictionVolts ? (volts - s.frictionVolts) * s.rpmPerVolt : 0
-  const change = heading - s.headingRpm
-  s.evenTicks = change < EVEN_SHARE * heading && -change < EVEN_SHARE * heading ? s.evenTicks + 1 : 0
-  s.headingRpm = heading
-  s.headDuty = duty
-  s.evenDuty = s.evenTicks > 1 && s.discTrusted ? EVEN_DUTY_SHARE * size : -1
-  s.rollerRpm += ((heading * s.driveGain - s.rollerRpm) * tickSeconds) / (DRIVE_SECONDS + tickSeconds)
-  // The current is looked at once a second, more often only when a stall is suspected or nothing else could tell it.
-  if (readings.slow || s.discSilentSeconds > 0 || !s.discTrusted) followAmps(s, readings.motorAmps, size)
 }
 
 /** The pack cannot be read: whether the motor gets anything is not known, and neither silence nor slip says anything. */
