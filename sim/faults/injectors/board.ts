@@ -95,6 +95,9 @@ export const boardInjectors: { [name in keyof typeof boardFaults]: Injector } = 
     begin({ rig }) {
       rig.store.full = true
     },
+    each({ rig }) {
+      rig.store.full = true
+    },
     end({ rig }) {
       rig.store.full = false
     },
