@@ -51,26 +51,29 @@ export function tickEnergy(
 /** One tick, in sums. `agitation` is what it did in the tick before, which is what these readings show. */
 export function sumEnergy(state: EnergyState, estimates: Estimates, agitation: AgitationView): void {
   const seconds = estimates.tickSeconds
-  const volts = estimates.packVolts
-  const rpm = agitation.targetRpm < 0 ? -agitation.targetRpm : agitation.targetRpm
   if (estimates.packKnown && seconds > 0 && seconds < LONGEST_TICK_SECONDS) {
+    const volts = estimates.packVolts
     let amps = estimates.motorAmps
-    if (isNaN(amps)) amps = (state.load.fileJoulesPerTurn * rpm) / (60 * volts)
+    // No sense, or none that answers.
+    if (!(amps < Infinity)) amps = modelledAmps(state, agitation.targetRpm, volts)
     const coulombs = amps * seconds
     state.seconds += seconds
     state.voltSeconds += volts * seconds
     state.coulombs += coulombs
     state.joules += volts * coulombs
-    state.legJoules += volts * coulombs
-    if (agitation.direction === 0) {
-      if (++state.restTicks === state.restTicksNeeded) rested(state, volts, amps)
-    } else turning(state, volts, amps, rpm)
+    if (agitation.direction !== 0) turning(state, volts, amps, agitation.targetRpm)
+    else if (++state.restTicks === state.restTicksNeeded) rested(state, volts, amps)
   }
   if (agitation.legs !== state.legs) newLeg(state, agitation.legs, estimates.tankTravelTurns)
 }
 
+function modelledAmps(state: EnergyState, targetRpm: number, volts: number): number {
+  return (state.load.fileJoulesPerTurn * (targetRpm < 0 ? -targetRpm : targetRpm)) / (60 * volts)
+}
+
 /** Steady or rising speed: what the motor draws before the ramp down. */
-function turning(state: EnergyState, volts: number, amps: number, rpm: number): void {
+function turning(state: EnergyState, volts: number, amps: number, targetRpm: number): void {
+  const rpm = targetRpm < 0 ? -targetRpm : targetRpm
   state.restTicks = 0
   if (rpm >= state.lastRpm) {
     if (rpm > state.legRpm) state.legRpm = rpm
@@ -109,9 +112,10 @@ function rested(state: EnergyState, volts: number, amps: number): void {
 }
 
 function newLeg(state: EnergyState, legs: number, travelTurns: number): void {
-  learnLeg(state.load, state.legRpm, state.legJoules, travelTurns - state.legTurnsBefore)
+  const joules = state.motorJoules + state.joules
+  learnLeg(state.load, state.legRpm, joules - state.legBeganJoules, travelTurns - state.legTurnsBefore)
   state.legs = legs
-  state.legJoules = 0
+  state.legBeganJoules = joules
   state.legRpm = 0
   state.lastRpm = 0
   state.legTurnsBefore = travelTurns
@@ -128,6 +132,7 @@ export function energySecond(state: EnergyState, estimates: Estimates, screenOn:
   const amps = state.coulombs / seconds + otherWatts / volts
   const joules = state.joules + otherWatts * seconds
   const knownBefore = charge.known
+  state.motorJoules += state.joules
   state.seconds = 0
   state.voltSeconds = 0
   state.coulombs = 0

@@ -36,7 +36,9 @@ export interface EnergyState {
   joules: number
   /** The leg that runs. */
   legs: number
-  legJoules: number
+  /** Of the motor since the base started, less `joules`; and that with `joules` when the leg began. */
+  motorJoules: number
+  legBeganJoules: number
   legRpm: number
   legTurnsBefore: number
   lastRpm: number
@@ -102,7 +104,8 @@ export function createEnergy(base: BaseFile): EnergyState {
     coulombs: 0,
     electronicsWatts: base.power.electronicsWatts,
     restTicks: 0,
-    legJoules: 0,
+    motorJoules: 0,
+    legBeganJoules: 0,
     recipe: undefined,
     legRpm: 0,
     restTicksNeeded: base.pack.currentSense ? REST_TICKS_SENSED : REST_TICKS_MODELLED,

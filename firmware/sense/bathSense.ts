@@ -136,12 +136,13 @@ function readBath(sense: BathSense, probeCounts: number): void {
 
 function write(sense: BathSense, estimates: Estimates): void {
   const observer = sense.observer
+  const judge = sense.judge
   const p = observer.covariance
   const calibration = sense.calibrationSigmaCelsius
-  estimates.probe = sense.judge.state
-  estimates.probeCelsius = sense.judge.usable ? sense.judge.celsius : NaN
+  estimates.probe = judge.state
+  estimates.probeCelsius = judge.usable ? judge.celsius : NaN
   estimates.bathCelsius = observer.bathCelsius
-  estimates.bathSigmaCelsius = Math.sqrt(Math.max(p[2], 0) + calibration * calibration)
+  estimates.bathSigmaCelsius = Math.sqrt((p[2] > 0 ? p[2] : 0) + calibration * calibration)
   estimates.bodyCelsius = observer.bodyCelsius
   estimates.roomCelsius = sense.roomCelsius
   estimates.lagSeconds = Math.exp(observer.lnLag)
@@ -149,7 +150,7 @@ function write(sense: BathSense, estimates: Estimates): void {
   estimates.modelFreed = observer.freedForSeconds < FREED_SECONDS
   estimates.progress = observer.progress
   const worth = observer.progressPerKelvin * calibration
-  estimates.progressSigma = Math.sqrt(Math.max(p[5], 0) + worth * worth)
+  estimates.progressSigma = Math.sqrt((p[5] > 0 ? p[5] : 0) + worth * worth)
 }
 
 /** What the forecast needs to know of where the bath is going. */
