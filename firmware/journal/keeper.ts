@@ -9,6 +9,7 @@
 import type { Board } from '../../hal/board.ts'
 import type { Base } from '../base.ts'
 import { exportLearned } from '../energy/learned.ts'
+import { ALARMS, POWER_WAS_GONE } from '../session/alarmTable.ts'
 import type { SessionEvent } from '../session/events.ts'
 import { isUnderWay } from '../session/resumeSession.ts'
 import { CHECKPOINT_SECONDS } from './darkTime.ts'
@@ -204,7 +205,18 @@ export function goOnKeeping(
   keeper.summary.films = begun.films
   keeper.summary.baths = before.bathIndex
   keeper.summary.darkTimes++
+  keeper.summary.alarms++
   keeper.summary.wallSeconds = begun.wallSeconds
+  // The first tick's events come after this; it is written here, with the dark seconds.
+  const bytes = eventBytes({
+    session: keeper.session,
+    kind: 'alarmRaised',
+    bathIndex: before.bathIndex,
+    alarm: ALARMS[POWER_WAS_GONE].number,
+    sessionSeconds: nowSeconds - keeper.begunAtSeconds,
+    seconds: darkSeconds,
+  })
+  if (bytes !== undefined) appendRecord(keeper.journal, KIND.event, bytes)
 }
 
 function noteBath(summary: Summary, base: Base, event: SessionEvent): void {

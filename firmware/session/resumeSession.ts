@@ -5,8 +5,7 @@
 
 import type { Contents } from '../sense/underway.ts'
 import { raiseAlarm } from './alarms.ts'
-import { ALARMS, POWER_WAS_GONE } from './alarmTable.ts'
-import { emit } from './events.ts'
+import { POWER_WAS_GONE } from './alarmTable.ts'
 import { expectedPourCelsius, expectedPourSigmaCelsius } from './pour.ts'
 import type { Session } from './session.ts'
 import { type SessionState, WANTS } from './table.ts'
@@ -55,7 +54,7 @@ function contentsOf(state: SessionState): Contents {
   }
 }
 
-/** `session` is planned with the same recipe. Its events of this tick say that the power was gone. */
+/** `session` is planned with the same recipe. An alarm says that the power was gone; whoever goes on writes it down. */
 export function resumeSession(session: Session, before: SessionBefore, nowSeconds: number): void {
   const underway = session.underway
   const bathIndex = before.bathIndex
@@ -83,7 +82,5 @@ export function resumeSession(session: Session, before: SessionBefore, nowSecond
     underway.startsWhen = session.recipe.baths[bathIndex].startsWhen === 'full' ? 'full' : 'contact'
   }
   if (state === 'held' || state === 'heldDue') session.restingSinceSeconds = nowSeconds
-  if (raiseAlarm(session.alarms, POWER_WAS_GONE, bathIndex, nowSeconds)) {
-    emit(session, 'alarmRaised', nowSeconds, NaN, ALARMS[POWER_WAS_GONE].number, '')
-  }
+  raiseAlarm(session.alarms, POWER_WAS_GONE, bathIndex, nowSeconds)
 }

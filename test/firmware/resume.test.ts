@@ -4,7 +4,7 @@ import { tick } from '../../firmware/base.ts'
 import { defaultBase } from '../../firmware/defaultBase.ts'
 import { forEachRecord } from '../../firmware/journal/journal.ts'
 import type { Keeper } from '../../firmware/journal/keeper.ts'
-import { readSummary, type Summary } from '../../firmware/journal/payloads.ts'
+import { readEvent, readSummary, type Summary } from '../../firmware/journal/payloads.ts'
 import { KIND } from '../../firmware/journal/record.ts'
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import { evenAgitation } from '../../firmware/recipe/shipped/agitations.ts'
@@ -238,9 +238,13 @@ test('a session gone on with is carried to its end, and its record says that it 
   expect(base.mishaps).toBe(0)
   expect(plant.records).toHaveLength(2)
   const summaries: Summary[] = []
+  const alarms: number[] = []
   forEachRecord((base.keeper as Keeper).journal, found => {
+    const event = found.kind === KIND.event ? readEvent(found.payload) : undefined
+    if (event?.kind === 'alarmRaised') alarms.push(event.alarm)
     if (found.kind === KIND.summary) summaries.push(readSummary(found.payload) as Summary)
   })
+  expect(alarms).toContain(50)
   expect(summaries).toHaveLength(1)
   expect(summaries[0]).toMatchObject({ session: 1, recipe: 'short', finished: true, baths: 2, darkTimes: 1 })
 })
