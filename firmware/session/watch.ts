@@ -72,26 +72,31 @@ export function watch(
   const nowSeconds = estimates.nowSeconds
   const alarms = session.alarms
   if (nowSeconds >= session.refusalUntilSeconds) session.refusal = ''
-  if (session.state === 'finished' || session.state === 'abandoned') return
-  if (estimates.probe !== 'ok' || estimates.bridging) noteCause(alarms, PROBE_FAILED, nowSeconds)
-  if (!estimates.packKnown) noteCause(alarms, PACK_UNKNOWN, nowSeconds)
-  if (estimates.advanceStuck) noteCause(alarms, ADVANCE_STUCK, nowSeconds)
-  if (estimates.holdStuck) noteCause(alarms, HOLD_STUCK, nowSeconds)
-  if (session.underway.motorDuty === 0 && estimates.motorAmps > RESTING_AMPS)
-    noteCause(alarms, DRIVER_STUCK, nowSeconds)
-  if (session.want === 'turn') watchDrive(session, estimates, nowSeconds)
-  else {
-    // Not in the rests between legs: a reading that ebbs away there could meet every second of the watch.
-    if (session.underway.motorDuty === 0 && estimates.motorAmps > RESTING_AMPS)
-      noteCause(alarms, DRIVER_STUCK, nowSeconds)
-    watchHands(session, nowSeconds)
+  watchBase(session, estimates, nowSeconds)
+  if (session.state === 'finished' || session.state === 'abandoned') {
+    if (alarms.active > 0) callAlarms(session, nowSeconds)
+    return
   }
+  if (estimates.probe !== 'ok' || estimates.bridging) noteCause(alarms, PROBE_FAILED, nowSeconds)
+  if (session.want === 'turn') watchDrive(session, estimates, nowSeconds)
+  else watchHands(session, nowSeconds)
   if (session.underway.contents === 'full') watchBath(session, estimates, clockView, nowSeconds)
   if (session.underway.bathIndex >= 0) watchPack(session, energyView, nowSeconds)
   if (!isNaN(session.cueSeconds)) watchCue(session, nowSeconds)
   if (agitationView.stalledForGood) noteCause(alarms, STALLED_FOR_GOOD, nowSeconds)
   if (session.stopAcknowledged) considerRestart(session, estimates, energyView)
   if (alarms.active > 0) callAlarms(session, nowSeconds)
+}
+
+/** What can go wrong with or without a session: a tank that is still on its rollers is run by a driver that does not let go. */
+function watchBase(session: Session, estimates: Estimates, nowSeconds: number): void {
+  const alarms = session.alarms
+  if (!estimates.packKnown) noteCause(alarms, PACK_UNKNOWN, nowSeconds)
+  if (estimates.advanceStuck) noteCause(alarms, ADVANCE_STUCK, nowSeconds)
+  if (estimates.holdStuck) noteCause(alarms, HOLD_STUCK, nowSeconds)
+  // Not in the rests between legs: a reading that ebbs away there could meet every second of the watch.
+  if (session.want !== 'turn' && session.underway.motorDuty === 0 && estimates.motorAmps > RESTING_AMPS)
+    noteCause(alarms, DRIVER_STUCK, nowSeconds)
 }
 
 function watchBath(session: Session, estimates: Estimates, clockView: ClockView, nowSeconds: number): void {

@@ -8,7 +8,7 @@ import type { Base } from '../../../firmware/base.ts'
 import { TUNES } from '../../../firmware/panel/tunes.ts'
 import { ALARMS } from '../../../firmware/session/alarmTable.ts'
 import { has } from '../draw.ts'
-import type { TellsWhile } from '../faultKind.ts'
+import type { Tells } from '../faultKind.ts'
 import type { Running } from '../play.ts'
 import { broke, type Check, type Watch } from './watch.ts'
 
@@ -31,6 +31,9 @@ const SHORT_CHARGE = 0.6
 const LEAST_SPACINGS = 1.5
 /** A driver that is stuck draws nothing from a pack that gives nothing. */
 const LIVE_PACK_VOLTS = 5
+
+/** What the base watches with or without a session: its driver, its pack and its buttons. */
+const TOLD_WHEN_OVER = [25, 30, 46, 47]
 
 const TUNES_THAT_CALL = [TUNES.alarmUrgent, TUNES.alarmMild, TUNES.pourOut, TUNES.pourIn, TUNES.held]
 
@@ -81,7 +84,7 @@ export function createAlarmCheck(): Check {
         continue
       }
       if (tells.alarms.some(number => stands(base, number))) fault.told = true
-      else if (!mayTell(watch, base, tells.while)) {
+      else if (!mayTell(watch, base, tells)) {
         if (tells.while !== 'driven') fault.tellableSeconds = 0
         continue
       }
@@ -140,10 +143,12 @@ function stands(base: Base, number: number): boolean {
   return false
 }
 
-function mayTell(watch: Watch, base: Base, when: TellsWhile): boolean {
+function mayTell(watch: Watch, base: Base, tells: Tells): boolean {
   const { state, want, underway } = base.session
-  if (state === 'finished' || state === 'abandoned' || watch.rig.ticking.missedShare > 0) return false
-  switch (when) {
+  if (watch.rig.ticking.missedShare > 0) return false
+  const over = state === 'finished' || state === 'abandoned'
+  if (over && !tells.alarms.some(number => TOLD_WHEN_OVER.includes(number))) return false
+  switch (tells.while) {
     case 'any':
       return true
     case 'driven':

@@ -1,5 +1,6 @@
 /** Whole sessions and single hands, as an operator meets them. */
 import { expect, test } from 'vitest'
+import { fire } from '../../../firmware/session/act.ts'
 import { LEAST_POUR_SIGMA_CELSIUS, statedCelsius } from '../../../firmware/session/pour.ts'
 import { advance, createRig, giveCue, hold, holdLong, RECIPE, type Rig, tick, toTurning, wait } from './support.ts'
 
@@ -434,4 +435,16 @@ test('a clock that reads nothing leaves everything as it was', () => {
   estimates.nowSeconds = NaN
   tick({ ...rig, ticks: NaN })
   expect(session).toMatchObject({ state: 'turning', want: 'turn', eventCount: 0 })
+})
+
+test('when all is over, a pack that cannot be read and stuck buttons are still called out', () => {
+  const rig = createRig()
+  fire(rig.session, 'abandon', rig.estimates.nowSeconds)
+  rig.estimates.packKnown = false
+  rig.estimates.advanceStuck = true
+  rig.estimates.holdStuck = true
+  rig.estimates.probe = 'open'
+  wait(rig, 5)
+  expect(rig.session.state).toBe('abandoned')
+  expect(rig.alarms.sort()).toEqual([30, 46, 47])
 })
