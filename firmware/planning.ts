@@ -17,7 +17,10 @@ export function isAtRest(base: Base): boolean {
 
 /** The next session of this base: its first press pours in. `base.session` is another object afterwards. */
 export function planSession(base: Base, recipe: Recipe, options: SessionOptions): void {
+  // What stands stands until a person has acknowledged it.
+  const alarms = base.session.alarms
   base.session = createSession(recipe, options)
+  base.session.alarms = alarms
   base.panel.fresh = true
   budgetSession(base.energy, recipe, base.tank, 0, NaN)
 }

@@ -93,7 +93,7 @@ export function recallJournal(
     raiseAlarm(base.session.alarms, SESSION_LOST, before.bathIndex, nowSeconds)
     return
   }
-  goOn(base, keeper, begun, before, recipe, nowSeconds)
+  goOn(base, keeper, begun, before, recipe, found.startsSince, nowSeconds)
 }
 
 function goOn(
@@ -102,6 +102,7 @@ function goOn(
   begun: SessionBegun,
   before: Checkpoint,
   recipe: Recipe,
+  startsSince: number,
   nowSeconds: number,
 ): void {
   planSession(base, recipe, {
@@ -111,7 +112,7 @@ function goOn(
   })
   const session = base.session
   const bathNow = reckonBath(base, before, recipe, session.millilitres[0])
-  const dark = reckonDark(base, before, bathNow, session.millilitres[0])
+  const dark = reckonDark(base, before, bathNow, startsSince, session.millilitres[0])
   const bath = recipe.baths[before.bathIndex]
   const inTank = !isNaN(before.bathSeconds)
   resumeSession(
@@ -153,13 +154,15 @@ function goOn(
       },
       nowSeconds,
     )
-    base.dark = {
-      seconds: dark.seconds,
-      leastSeconds: dark.leastSeconds,
-      mostSeconds: dark.mostSeconds,
-      perSecond: dark.seconds > 0 ? inDark.progress / dark.seconds : 0,
-      otherSigma: before.progressSigma,
-    }
+    // What was left to drain is over by now, however long it was.
+    if (before.state !== 'draining')
+      base.dark = {
+        seconds: dark.seconds,
+        leastSeconds: dark.leastSeconds,
+        mostSeconds: dark.mostSeconds,
+        perSecond: dark.seconds > 0 ? inDark.progress / dark.seconds : 0,
+        otherSigma: before.progressSigma,
+      }
     // A tank that has run empty in the dark acts no more, whenever the press comes that says so.
     if (before.state === 'draining' && dark.seconds > drainLeft) base.bathSense.counting = false
     resumeClock(base.clock, session.underway, session.contactSeconds, nowSeconds)
@@ -217,13 +220,20 @@ function reckonBath(base: Base, before: Checkpoint, recipe: Recipe, millilitres:
   }
 }
 
-function reckonDark(base: Base, before: Checkpoint, bathNow: BathReckoned, millilitres: number): DarkTime {
+function reckonDark(
+  base: Base,
+  before: Checkpoint,
+  bathNow: BathReckoned,
+  startsSince: number,
+  millilitres: number,
+): DarkTime {
   const observer = base.bathSense.observer
   const wall = base.board.wallClock.read()
   const room = before.roomCelsius
   const heat = base.tank.heatJoulesPerKelvin + WATER_JOULES_PER_MILLILITRE_KELVIN * millilitres
   return darkTime({
     resetCause: base.board.resetCause,
+    startsSince: startsSince,
     wallThenSeconds: before.wallSeconds,
     wallNowSeconds: wall === undefined ? NaN : wall,
     bathThenCelsius: bathNow.evenedThenCelsius,

@@ -19,7 +19,7 @@ export interface Identity {
 export interface ConsoleOptions {
   identity: Identity
   /** Checks a recipe that is put on the base; without it none is taken. */
-  checkRecipe?: (recipe: unknown) => Problem[]
+  checkRecipe?: (recipe: unknown, onEntry: () => void) => Problem[]
   /** What a rehearsal bundle does when asked to rehearse; its result is sent, an `Error` that it throws is refused with its message. */
   rehearse?: (base: Base, motor: boolean) => unknown
 }

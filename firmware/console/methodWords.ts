@@ -23,7 +23,7 @@ const WORDS: { [method: string]: Words } = {
   status: {
     does: 'Tells the session, the bath and the pack as they are now; what is not known is null.',
     result:
-      '`{ atClockSeconds, state, recipe, bath, bathNumber, baths, progress, boundPercent, bathCelsius, probeCelsius, believed, secondsToCue, rpm, charge, enough, alarms, says, testTurn, mishaps }`; `alarms`: numbers of those that stand; `says`: what the screen says in its lowest lines; `testTurn`: none, asked or running',
+      '`{ atClockSeconds, state, recipe, bath, bathNumber, baths, progress, boundPercent, bathCelsius, probeCelsius, believed, secondsToCue, rpm, charge, enough, darkSeconds, alarms, says, testTurn, mishaps }`; `alarms`: numbers of those that stand; `says`: what the screen says in its lowest lines; `testTurn`: none, asked or running',
     refused: '',
   },
   'recipe.list': { does: 'Names the recipes.', result: '`{ shipped: [name], put: [name] }`', refused: '' },

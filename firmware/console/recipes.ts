@@ -15,14 +15,13 @@ const PREFIX = 'r.'
 const REPLY_CHARACTERS = 3000
 
 /** The recipe of that name, shipped or put; undefined when there is none that can be used. */
-export function recipeNamed(line: Console, base: Base, name: string): Recipe | undefined {
+export function recipeNamed(_line: Console, base: Base, name: string): Recipe | undefined {
   if (SHIPPED_NAMES.indexOf(name) >= 0) return findRecipe(name)
   if (!/^[a-z0-9-]+$/.test(name)) return undefined
-  const check = line.options.checkRecipe
+  // Checked when it was put, and the file vouches for its bytes: to check it again takes a board seconds.
   const put = readFields(base.board.files, PREFIX + name)
-  if (put === undefined || (check !== undefined && !accepted(check(put)))) return undefined
-  // Checked just now or when it was put.
-  return put as unknown as Recipe
+  const whole = put !== undefined && own(put, 'name') === name && Array.isArray(own(put, 'baths'))
+  return whole ? (put as unknown as Recipe) : undefined
 }
 
 export function noRecipe(line: Console, name: string): undefined {
@@ -46,10 +45,8 @@ export function putRecipe(line: Console, base: Base, params: Fields): unknown {
   const check = line.options.checkRecipe
   if (check === undefined) return fail(line, REFUSED, 'No checker in this firmware')
   const recipe = own(params, 'recipe')
-  // The check of a long recipe takes a slow board most of a second.
-  base.board.watchdog.write(true)
-  const problems = check(recipe)
-  base.board.watchdog.write(true)
+  // The check of a long recipe takes a slow board seconds: the watchdog is fed at every bath.
+  const problems = check(recipe, () => base.board.watchdog.write(true))
   const listed = listProblems(problems)
   if (!accepted(problems)) return fail(line, BAD_PARAMS, 'Not a recipe: ' + problems.length + ' problems', listed)
   const name = (recipe as Recipe).name

@@ -17,6 +17,8 @@ export interface DarkTime {
 
 export interface DarkFacts {
   resetCause: ResetCause
+  /** Starts of the board since the checkpoint, this one not counted. */
+  startsSince: number
   /** By the wall clock at the checkpoint and now; NaN without one. */
   wallThenSeconds: number
   wallNowSeconds: number
@@ -39,6 +41,7 @@ const WALL_SIGMA_SECONDS = 1
 /** From a restart to the first tick: the guard listens for 3 s, and the firmware has to be read (assumed). */
 const RESTART_LEAST_SECONDS = 3
 const RESTART_MOST_SECONDS = 12
+const MOST_AFTER_RESTART_SECONDS = RESTART_MOST_SECONDS + CHECKPOINT_SECONDS
 /** Nobody comes back to a film later than this: a base found dark for longer has no session to go on with. */
 export const DARK_AT_MOST_SECONDS = 7200
 /** What is not known of cooling (volume, draught, tank standing or lying): a factor either way (assumed). */
@@ -46,20 +49,36 @@ const COOLING_FACTOR = 1.6
 const MEASURED_ROOM_SIGMA_CELSIUS = 1
 const BELIEVED_ROOM_SIGMA_CELSIUS = 4
 
+/**
+ * The wall clock is believed where the bath does not contradict it: it may have been set wrong meanwhile. A restart is
+ * short only when it is the first since the checkpoint: one that died before its first tick may have stood for long.
+ */
 export function darkTime(facts: DarkFacts): DarkTime {
+  const cooling = darkByCooling(facts)
+  const restarted = facts.startsSince === 0 && (facts.resetCause === 'watchdog' || facts.resetCause === 'software')
+  const isRestart = restarted && cooling.leastSeconds <= MOST_AFTER_RESTART_SECONDS
   const byWall = facts.wallNowSeconds - facts.wallThenSeconds
-  if (byWall >= 0 && byWall <= DARK_AT_MOST_SECONDS) {
+  const least = cooling.leastSeconds > RESTART_LEAST_SECONDS ? cooling.leastSeconds : 0
+  if (byWall >= least && byWall <= cooling.mostSeconds) {
+    // Longer than a restart takes: somebody had stopped it at the prompt, or somebody has set the clock.
+    if (isRestart && byWall > MOST_AFTER_RESTART_SECONDS) return between(RESTART_LEAST_SECONDS, byWall)
     return {
       seconds: byWall,
       leastSeconds: Math.max(0, byWall - WALL_SIGMA_SECONDS),
       mostSeconds: byWall + WALL_SIGMA_SECONDS,
     }
   }
-  if (facts.resetCause === 'watchdog' || facts.resetCause === 'software') {
-    const most = RESTART_MOST_SECONDS + CHECKPOINT_SECONDS
-    return { seconds: (RESTART_LEAST_SECONDS + most) / 2, leastSeconds: RESTART_LEAST_SECONDS, mostSeconds: most }
+  if (!isRestart) return cooling
+  return {
+    seconds: (RESTART_LEAST_SECONDS + MOST_AFTER_RESTART_SECONDS) / 2,
+    leastSeconds: RESTART_LEAST_SECONDS,
+    mostSeconds: MOST_AFTER_RESTART_SECONDS,
   }
-  return darkByCooling(facts)
+}
+
+/** The middle of the orders of magnitude is off by the same factor either way. */
+function between(leastSeconds: number, mostSeconds: number): DarkTime {
+  return { seconds: Math.sqrt(leastSeconds * mostSeconds), leastSeconds: leastSeconds, mostSeconds: mostSeconds }
 }
 
 /** From the bath's way towards the room: t = ln((then − room) / (now − room)) / rate, with each figure at its edges. */
@@ -88,14 +107,10 @@ function darkByCooling(facts: DarkFacts): DarkTime {
     value >= 0 && value <= DARK_AT_MOST_SECONDS ? value : otherwise
   const leastSeconds = Math.max(RESTART_LEAST_SECONDS, known(least, 0))
   const mostSeconds = Math.max(leastSeconds, known(most, DARK_AT_MOST_SECONDS))
-  // Where the bath says nothing, the middle of the orders of magnitude is off by the same factor either way.
-  const unsaid = Math.sqrt(leastSeconds * mostSeconds)
-  const said = known(middle, unsaid)
-  return {
-    seconds: said > leastSeconds && said < mostSeconds ? said : unsaid,
-    leastSeconds: leastSeconds,
-    mostSeconds: mostSeconds,
-  }
+  const dark = between(leastSeconds, mostSeconds)
+  const said = known(middle, NaN)
+  if (said > leastSeconds && said < mostSeconds) dark.seconds = said
+  return dark
 }
 
 /** What the film got in the dark: progress for the likely time, and one sigma from the edges of what is possible. */

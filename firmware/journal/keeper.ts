@@ -53,18 +53,23 @@ export interface Found {
   checkpoint: Checkpoint | undefined
   begun: SessionBegun | undefined
   learned: Learned | undefined
+  /** Starts of the board since that checkpoint, this one not counted. */
+  startsSince: number
 }
 
 /** `undefined` where the store has no room for two areas. */
 export function openKeeper(board: Board): { keeper: Keeper; found: Found } | undefined {
   if (!(board.store.blockBytes > 0 && board.store.bytes >= 2 * board.store.blockBytes)) return undefined
   const journal = openJournal(board.store, board.crc32)
-  const found: Found = { checkpoint: undefined, begun: undefined, learned: undefined }
+  const found: Found = { checkpoint: undefined, begun: undefined, learned: undefined, startsSince: 0 }
   let session = 0
   forEachRecord(journal, record => {
     // Old flash may be long to read, and the board's watchdog may already run.
     board.watchdog.write(true)
-    if (record.kind === KIND.checkpoint) found.checkpoint = readCheckpoint(record.payload) || found.checkpoint
+    if (record.kind === KIND.checkpoint) {
+      found.checkpoint = readCheckpoint(record.payload) || found.checkpoint
+      found.startsSince = 0
+    } else if (record.kind === KIND.started) found.startsSince++
     else if (record.kind === KIND.sessionBegun) found.begun = readSessionBegun(record.payload) || found.begun
     else if (record.kind === KIND.learned) found.learned = readLearned(record.payload) || found.learned
     if (found.begun !== undefined && found.begun.session > session) session = found.begun.session

@@ -9,9 +9,12 @@ import { checkRelations } from './relations.ts'
 
 export { accepted, type Problem } from './problem.ts'
 
-/** Every problem of `value` as a recipe: refusals and warnings, in the order of the key table, relations last. */
-export function checkRecipe(value: unknown): Problem[] {
-  const problems = createProblems()
+/**
+ * Every problem of `value` as a recipe: refusals and warnings, in the order of the key table, relations last. `onEntry` is
+ * called now and then, for whoever must not be kept waiting.
+ */
+export function checkRecipe(value: unknown, onEntry?: () => void): Problem[] {
+  const problems = createProblems(onEntry)
   checkSpec(problems, recipeSpec(), value, '', 'a recipe')
   checkRelations(problems, value)
   return listProblems(problems)

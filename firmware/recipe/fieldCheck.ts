@@ -58,6 +58,7 @@ function checkList(problems: Problems, spec: ListSpec, value: unknown, place: st
   }
   if (value.length < spec.least || value.length > spec.most) wrong(problems, spec, value, place, meaning)
   for (let i = 0; i < value.length && i < spec.most; i++) {
+    if (problems.onEntry !== undefined) problems.onEntry()
     checkSpec(problems, spec.of, value[i], placeOf(place, i), meaning)
     if (i > 0) checkOrder(problems, spec, value, i, place)
   }

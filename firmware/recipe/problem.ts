@@ -24,10 +24,12 @@ export interface Problems {
   /** Found, but beyond what is listed. */
   unlisted: number
   unlistedRefused: boolean
+  /** Called at every entry of a list, for whoever must not be kept waiting. */
+  onEntry: (() => void) | undefined
 }
 
-export function createProblems(): Problems {
-  return { list: [], unlisted: 0, unlistedRefused: false }
+export function createProblems(onEntry?: () => void): Problems {
+  return { list: [], unlisted: 0, unlistedRefused: false, onEntry: onEntry }
 }
 
 export function addProblem(problems: Problems, problem: Problem): void {

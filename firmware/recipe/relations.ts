@@ -23,6 +23,7 @@ export function checkRelations(problems: Problems, recipe: unknown): void {
   for (let i = 0; i < baths.length && i < BATHS_AT_MOST; i++) {
     const bath = asFields(baths[i])
     if (bath === undefined) continue
+    if (problems.onEntry !== undefined) problems.onEntry()
     const place = placeOf('baths', i)
     checkNameUsedOnce(problems, baths, i, place)
     checkAgitationKnown(problems, bath, agitations, place)

@@ -13,8 +13,18 @@ import type { Wiring } from './wiring/wiring.ts'
 
 /** How many texts of such a size can still be written before the store has to be compacted. */
 export function writesLeft(engine: Engine, characters: number): number {
+  return writesIn(engine.require('Storage').getFree(), characters)
+}
+
+/** How many there could be if it were compacted. */
+export function writesWon(engine: Engine, characters: number): number {
+  const storage = engine.require('Storage')
+  return writesIn(storage.getFree() + storage.getStats().trashBytes, characters)
+}
+
+function writesIn(freeBytes: number, characters: number): number {
   const bytes = Math.ceil((characters + 48) / 4) * 4
-  return Math.max(0, Math.floor((engine.require('Storage').getFree() - 4096) / bytes))
+  return Math.max(0, Math.floor((freeBytes - 4096) / bytes))
 }
 
 /** Compacts and restarts, or says why not. */

@@ -137,7 +137,9 @@ export function outcome(report: UploadReport, bundle: BundleText): string[] {
   const name = bundle.kind === 'rehearsal' ? `Rehearsal ${bundle.version}` : `Firmware ${bundle.version}`
   switch (report.end) {
     case 'healthy':
-      return [`${name} runs from ${report.slot} and has had its first healthy minute. The base is ready.`]
+      return [
+        `${name} runs from ${report.slot} and has had its first healthy minute. \`talk --port … status\` shows whether an alarm stands.`,
+      ]
     case 'notAwaited':
       return [
         `${name} is in ${report.slot} and was started. Nobody waited for its first healthy minute: leave the base on`,

@@ -37,5 +37,5 @@ const LINE_WIDTH = 80
 export const CAUTIONS = [
   'Photographic chemicals burn and sensitise: gloves, goggles, fresh air, and the safety data sheet of each product first.',
   'Used fixer and bleach-fix carry silver: keep them and hand them in as your local rules say.',
-  'Lithium cells burn: protection belongs into hardware; never charge them wet, below 0 C, or while the base is in use.',
+  'Lithium cells burn: protection belongs in hardware; never charge them wet, below 0 C, or while the base is in use.',
 ]

@@ -16,7 +16,7 @@ import type { Engine } from '../engine.ts'
 import { engineOfGlobals } from '../globals.ts'
 import type { Guard } from '../guard/guard.ts'
 import { startHeartbeat } from '../heartbeat.ts'
-import { tidy, writesLeft } from '../tidy.ts'
+import { tidy, writesLeft, writesWon } from '../tidy.ts'
 import type { Wiring } from '../wiring/wiring.ts'
 
 /** The build's, see `hal/espruino/build/bundles.ts`; there is none where this runs unbundled. */
@@ -48,7 +48,8 @@ export const HEALTHY_TICKS = 600
 const OPERATOR: OperatorPrior = { reactionSeconds: 2.5, reactionSigmaSeconds: 1.5, known: false }
 /** Before anything is planned: two reels, covered when rolling (assumed; the plan that the files keep comes first). */
 const MILLILITRES = 300
-const LOOK_SECONDS = 60
+/** An hour at rest: the evening is over. */
+const LOOK_SECONDS = 3600
 /** The store is put in order when it takes fewer than so many of the longest texts. */
 const LEAST_WRITES = 2
 const LONGEST_TEXT = 8000
@@ -125,7 +126,10 @@ function proveHealth(joined: Joined): void {
 /** Puts the file store in order while there is time for it, so that no upload and no recipe has to. */
 function tidyUp(joined: Joined): void {
   joined.lookSeconds = joined.base.estimates.nowSeconds + LOOK_SECONDS
-  if (!isAtRest(joined.base) || writesLeft(joined.engine, LONGEST_TEXT) >= LEAST_WRITES) return
+  const { engine, base } = joined
+  if (!isAtRest(base) || writesLeft(engine, LONGEST_TEXT) >= LEAST_WRITES) return
+  // Never for nothing, and not while somebody is about to press: it ends in a restart.
+  if (writesWon(engine, LONGEST_TEXT) < LEAST_WRITES || base.session.refusal !== '') return
   // Nothing of a session is unread at rest: its summary is carried over by the journal itself.
   if (tidy(joined.engine, joined.board, joined.wiring, false) === undefined) joined.stop()
 }

@@ -1,8 +1,9 @@
 import { expect, test } from 'vitest'
 import { findRecipe } from '../../../firmware/recipe/shipped/shipped.ts'
+import { askAdvance } from '../../../firmware/session/afar.ts'
 import { SimulatedFiles } from '../../../sim/board.ts'
 import { createPins } from '../../../sim/plant/pins.ts'
-import { call, createRig, press, type Rig, step, toTurning, wait } from './rig.ts'
+import { call, createRig, framed, press, type Rig, received, sendRaw, step, toTurning, wait } from './rig.ts'
 
 const plan = { recipe: 'bw-negative', millilitres: 350, films: 2, filmsThrough: 1 }
 
@@ -110,6 +111,55 @@ test('advance from afar only begins and ends a drain; all else takes a press on 
   expect(call(rig, 'session.advance').result).toEqual({ taken: true })
   expect(rig.base.session.state).toBe('ready')
   refusal(rig, 'session.advance')
+})
+
+function toDue(rig: Rig): void {
+  toTurning(rig)
+  rig.base.clock.view.due = true
+  step(rig)
+  expect(rig.base.session.state).toBe('due')
+}
+
+test('advance from afar, twice in one burst, pours out once: the tank is not taken for empty while it is full', () => {
+  const rig = createRig()
+  toDue(rig)
+  const twice = [1, 2].map(id => framed({ jsonrpc: '2.0', id, method: 'session.advance' })).join('')
+  const replies = sendRaw(rig, twice)
+  for (let i = 0; i < 5; i++) {
+    step(rig)
+    expect(rig.base.session.state).toBe('draining')
+  }
+  replies.push(...received(rig))
+  expect(replies.map(one => one.error?.message ?? one.result)).toEqual([
+    { taken: true },
+    'Asked twice? The first one counts',
+  ])
+  wait(rig, 3)
+  expect(call(rig, 'session.advance').result).toEqual({ taken: true })
+  expect(rig.base.session.state).toBe('ready')
+})
+
+test('a press on the base in the tick that takes an advance from afar counts once with it', () => {
+  for (const begin of ['due', 'draining'] as const) {
+    const rig = createRig()
+    toDue(rig)
+    if (begin === 'draining') {
+      press(rig, 'advance')
+      wait(rig, 10)
+    }
+    expect(rig.base.session.state).toBe(begin)
+    expect(askAdvance(rig.base.session, rig.base.estimates.nowSeconds)).toBe('')
+    press(rig, 'advance')
+    expect(rig.base.session.state).toBe(begin === 'due' ? 'draining' : 'ready')
+  }
+})
+
+test('a hold pressed on the base in the same tick comes before a pour-out asked from afar', () => {
+  const rig = createRig()
+  toDue(rig)
+  askAdvance(rig.base.session, rig.base.estimates.nowSeconds)
+  press(rig, 'hold')
+  expect(rig.base.session.state).toBe('heldDue')
 })
 
 test('hold from afar stops the motor, and only a press on the base ends it', () => {

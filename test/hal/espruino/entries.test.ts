@@ -98,7 +98,7 @@ test('a file store that is nearly full is put in order at rest, on external powe
   const { fake, joined } = stand()
   fake.levels[pico.externalPowerPin ?? ''] = 1
   fill(fake)
-  fake.pass(130)
+  fake.pass(3700)
   // Run from memory by the engine, because the code that runs may be moved.
   expect(fake.printed).toEqual(['run: require("Storage").compact();E.reboot()'])
   expect(joined.board.motor.driven).toBe(false)

@@ -148,7 +148,9 @@ test.concurrent('flash says in plain words what it does and how it ended', async
   expect(code).toBe(0)
   expect(said.join('\n')).toMatch(/Found RP2040_PICO .engine 2v29.; no firmware runs/)
   expect(said.join('\n')).toMatch(/CRC is right/)
-  expect(said.at(-1)).toBe('Firmware 1 runs from eb.a and has had its first healthy minute. The base is ready.')
+  expect(said.at(-1)).toBe(
+    'Firmware 1 runs from eb.a and has had its first healthy minute. `talk --port … status` shows whether an alarm stands.',
+  )
   expect(JSON.parse(printed.join(''))).toMatchObject({ end: 'healthy', slot: 'eb.a', wiring: 'pico', kind: 'firmware' })
 
   const sick = smallFirmware('2', 2000, 0)
