@@ -1,6 +1,5 @@
 import { expect, test } from 'vitest'
 import { findRecipe } from '../../../firmware/recipe/shipped/shipped.ts'
-import { askAdvance } from '../../../firmware/session/afar.ts'
 import { SimulatedFiles } from '../../../sim/board.ts'
 import { createPins } from '../../../sim/plant/pins.ts'
 import { call, createRig, framed, press, type Rig, received, sendRaw, step, toTurning, wait } from './rig.ts'
@@ -137,29 +136,6 @@ test('advance from afar, twice in one burst, pours out once: the tank is not tak
   wait(rig, 3)
   expect(call(rig, 'session.advance').result).toEqual({ taken: true })
   expect(rig.base.session.state).toBe('ready')
-})
-
-test('a press on the base in the tick that takes an advance from afar counts once with it', () => {
-  for (const begin of ['due', 'draining'] as const) {
-    const rig = createRig()
-    toDue(rig)
-    if (begin === 'draining') {
-      press(rig, 'advance')
-      wait(rig, 10)
-    }
-    expect(rig.base.session.state).toBe(begin)
-    expect(askAdvance(rig.base.session, rig.base.estimates.nowSeconds)).toBe('')
-    press(rig, 'advance')
-    expect(rig.base.session.state).toBe(begin === 'due' ? 'draining' : 'ready')
-  }
-})
-
-test('a hold pressed on the base in the same tick comes before a pour-out asked from afar', () => {
-  const rig = createRig()
-  toDue(rig)
-  askAdvance(rig.base.session, rig.base.estimates.nowSeconds)
-  press(rig, 'hold')
-  expect(rig.base.session.state).toBe('heldDue')
 })
 
 test('hold from afar stops the motor, and only a press on the base ends it', () => {
