@@ -7,7 +7,7 @@
 import type { Base } from '../base.ts'
 import { type Fields, own } from '../recipe/ownKeys.ts'
 import { answerDark } from '../resume.ts'
-import { abandonNeedsPress, askAbandon, mayAdvance, mayHold } from '../session/afar.ts'
+import { abandonNeedsPress, askAbandon, askAdvance, mayHold } from '../session/afar.ts'
 import { foremost } from '../session/alarms.ts'
 import { ALARMS } from '../session/alarmTable.ts'
 import { AFAR_SECONDS, askTurnTest, say } from '../session/turnTest.ts'
@@ -87,9 +87,8 @@ function describeBase(line: Console, base: Base): unknown {
 }
 
 function advance(line: Console, base: Base): unknown {
-  if (!mayAdvance(base.session)) return fail(line, REFUSED, 'Press advance on the base')
-  base.session.afar = 'advance'
-  return TAKEN
+  const refusal = askAdvance(base.session, base.estimates.nowSeconds)
+  return refusal === '' ? TAKEN : fail(line, REFUSED, refusal)
 }
 
 function hold(line: Console, base: Base, params: Fields): unknown {

@@ -1,0 +1,60 @@
+/** What is asked of a session from afar means what it meant when it was asked, and counts once along with a press. */
+import { expect, test } from 'vitest'
+import { askAdvance } from '../../../firmware/session/afar.ts'
+import { SLIP_SECONDS } from '../../../firmware/session/hands.ts'
+import { advance, createRig, giveCue, hold, type Rig, tick, toTurning, wait } from './support.ts'
+
+function dueRig(): Rig {
+  const rig = createRig()
+  toTurning(rig)
+  wait(rig, 60)
+  giveCue(rig)
+  expect(rig.session.state).toBe('due')
+  return rig
+}
+
+function ask(rig: Rig): string {
+  return askAdvance(rig.session, rig.estimates.nowSeconds)
+}
+
+test('asked twice while the cue stands it begins the drain, and only that', () => {
+  const rig = dueRig()
+  expect(ask(rig)).toBe('')
+  expect(ask(rig)).toContain('The first one counts')
+  tick(rig)
+  expect(ask(rig)).toContain('The first one counts')
+  wait(rig, 5)
+  expect(rig.session.state).toBe('draining')
+})
+
+test('it is a slip for as long after the drain began as a press of the button is, whoever began it', () => {
+  const rig = dueRig()
+  advance(rig)
+  wait(rig, SLIP_SECONDS - 0.2)
+  expect(ask(rig)).toContain('The first one counts')
+  wait(rig, 0.3)
+  expect(ask(rig)).toBe('')
+  tick(rig)
+  expect(rig.session.state).toBe('ready')
+})
+
+test('a press on the base in the tick that would take it counts once with it', () => {
+  const rig = dueRig()
+  ask(rig)
+  advance(rig)
+  wait(rig, 2)
+  expect(rig.session.state).toBe('draining')
+  wait(rig, 8)
+  ask(rig)
+  advance(rig)
+  wait(rig, 2)
+  expect(rig.session.state).toBe('ready')
+})
+
+test('a pour-out that was asked for while the tank turned is not taken once a person holds it', () => {
+  const rig = dueRig()
+  ask(rig)
+  hold(rig)
+  wait(rig, 2)
+  expect(rig.session.state).toBe('heldDue')
+})
