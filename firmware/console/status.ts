@@ -32,9 +32,8 @@ export function statusOf(_line: unknown, base: Base): unknown {
     believed: view.bridging,
     secondsToCue: inBath ? rounded(view.cueAtSeconds - nowSeconds, 10) : null,
     rpm: rounded(estimates.tankRpm, 10),
-    // Before the pack was read at rest nothing is known of it.
-    charge: base.energy.read ? rounded(energy.charge, 100) : null,
-    enough: base.energy.read ? energy.enough : null,
+    charge: estimates.packKnown ? rounded(energy.charge, 100) : null,
+    enough: estimates.packKnown ? energy.enough : null,
     darkSeconds: base.dark === undefined ? null : [base.dark.seconds, base.dark.leastSeconds, base.dark.mostSeconds],
     alarms: standingAlarms(session.alarms),
     says: session.refusal,

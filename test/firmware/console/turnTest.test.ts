@@ -96,3 +96,56 @@ test('a session runs as ever after a test turn', () => {
   expect(rig.base.session.state).toBe('turning')
   expect(turns(rig)).toBe(true)
 })
+
+const plan = { recipe: 'bw-negative', millilitres: 350, films: 2 }
+
+function screenOf(rig: Rig): string[] {
+  wait(rig, 1)
+  return rig.pins.screen.lines.map(line => line.text.trim())
+}
+
+test('the screen says that the press is for a test turn, in two whole lines', () => {
+  const rig = createRig()
+  call(rig, 'motor.turn', turn)
+  const lines = screenOf(rig)
+  expect(lines).toContain('Test turn, from afar:')
+  expect(lines).toContain('press advance')
+  expect(lines.join()).not.toContain('Asked from afar')
+})
+
+test('while a start is asked for no test turn is: the press meant for pouring begins the session', () => {
+  const rig = createRig()
+  call(rig, 'session.start', plan)
+  expect(call(rig, 'motor.turn', turn).error).toMatchObject({ code: -31000, message: 'A start waits for that press' })
+  expect(screenOf(rig)).toContain('Asked from afar:')
+  press(rig, 'advance')
+  expect(rig.base.session.state).toBe('filling')
+  expect(turns(rig)).toBe(false)
+})
+
+test('hands that press hold meanwhile change nothing of that; when its half minute is over a test turn may be asked for', () => {
+  const rig = createRig()
+  call(rig, 'session.start', plan)
+  press(rig, 'hold')
+  wait(rig, 10)
+  expect(call(rig, 'motor.turn', turn).error?.code).toBe(-31000)
+  wait(rig, 21)
+  expect(call(rig, 'motor.turn', turn).result).toBeDefined()
+  expect(screenOf(rig)).toContain('Test turn, from afar:')
+})
+
+test('while a test turn is asked for or running no start is, and the plan stays as it was', () => {
+  const rig = createRig()
+  const { session } = rig.base
+  call(rig, 'motor.turn', turn)
+  expect(call(rig, 'session.start', plan).error).toMatchObject({
+    code: -31000,
+    message: 'A test turn waits for that press',
+  })
+  expect(rig.base.session).toBe(session)
+  press(rig, 'advance')
+  expect(rig.base.session.state).toBe('planned')
+  expect(call(rig, 'session.start', plan).error?.code).toBe(-31000)
+  press(rig, 'hold')
+  expect(call(rig, 'session.start', plan).result).toEqual({ waitsFor: 'advance', seconds: 30 })
+})
