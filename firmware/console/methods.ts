@@ -10,7 +10,7 @@ import { answerDark } from '../resume.ts'
 import { abandonNeedsPress, askAbandon, askAdvance, mayHold } from '../session/afar.ts'
 import { foremost } from '../session/alarms.ts'
 import { ALARMS } from '../session/alarmTable.ts'
-import { AFAR_SECONDS, askTurnTest, say } from '../session/turnTest.ts'
+import { AFAR_SECONDS, askTurnTest, awaitsStart, say } from '../session/turnTest.ts'
 import { CALIBRATION_PARAMS, getCalibration, setCalibration } from './calibration.ts'
 import { type Console, fail, REFUSED } from './consoleState.ts'
 import { START_PARAMS, startSession, waitsFor } from './planned.ts'
@@ -118,6 +118,9 @@ function abandon(line: Console, base: Base, params: Fields): unknown {
 function turnMotor(line: Console, base: Base, params: Fields): unknown {
   const place = foremost(base.session.alarms)
   if (place >= 0) return fail(line, REFUSED - ALARMS[place].number, ALARMS[place].short)
+  if (awaitsStart(base.turnTest, base.session, base.estimates.nowSeconds)) {
+    return fail(line, REFUSED, 'A start waits for that press')
+  }
   const most = base.file.drive.mostRpm
   const rpm = own(params, 'rpm') as number
   if (rpm > most) return fail(line, REFUSED, 'rpm: this base turns at most at ' + most)

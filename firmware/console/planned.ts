@@ -4,8 +4,8 @@ import { isAtRest, planSession } from '../planning.ts'
 import { type Fields, own } from '../recipe/ownKeys.ts'
 import type { Recipe } from '../recipe/recipe.ts'
 import type { SessionOptions } from '../session/session.ts'
-import { AFAR_SECONDS, ASKED_FROM_AFAR, say } from '../session/turnTest.ts'
-import { BAD_PARAMS, type Console, fail } from './consoleState.ts'
+import { AFAR_SECONDS, askStart } from '../session/turnTest.ts'
+import { BAD_PARAMS, type Console, fail, REFUSED } from './consoleState.ts'
 import { keep, readFields } from './files.ts'
 import { checkParams } from './params.ts'
 import { noRecipe, recipeNamed } from './recipes.ts'
@@ -29,6 +29,7 @@ export function waitsFor(button: 'advance' | 'hold'): unknown {
 
 export function startSession(line: Console, base: Base, params: Fields): unknown {
   const name = own(params, 'recipe') as string
+  if (base.turnTest.stage !== 'none') return fail(line, REFUSED, 'A test turn waits for that press')
   // A recipe that was put is checked again, which takes its time.
   base.board.watchdog.write(true)
   const recipe = recipeNamed(line, base, name)
@@ -43,8 +44,7 @@ export function startSession(line: Console, base: Base, params: Fields): unknown
   }
   if (!keep(line, base.board.files, PLANNED_FILE, JSON.stringify(kept))) return undefined
   planSession(base, recipe, options)
-  base.turnTest.stage = 'none'
-  say(base.session, ASKED_FROM_AFAR, base.estimates.nowSeconds + AFAR_SECONDS)
+  askStart(base.turnTest, base.session, base.estimates.nowSeconds)
   return waitsFor('advance')
 }
 

@@ -12,7 +12,9 @@ import type { Session } from './session.ts'
 
 /** A start or a turn asked for from afar waits so long for a press on the base. */
 export const AFAR_SECONDS = 30
-export const ASKED_FROM_AFAR = 'Asked from afar: press advance'
+const ASKED_FROM_AFAR = 'Asked from afar: press advance'
+/** Other words than for a start: who means to pour must see that the press turns the motor. */
+const TURN_FROM_AFAR = 'Test turn, from afar: press advance'
 const STOPS = 'Test turn: any press stops it'
 
 export interface TurnTest {
@@ -23,6 +25,8 @@ export interface TurnTest {
   agitation: Agitation
   /** Alarms that stood when it began. */
   standing: number
+  /** Until when a start is asked for, that waits for the same press; NaN when none ever was. */
+  startUntilSeconds: number
 }
 
 export function createTurnTest(): TurnTest {
@@ -33,7 +37,19 @@ export function createTurnTest(): TurnTest {
     // Legs and rests are assumed: what most recipes ask for.
     agitation: { rpm: 45, legTurns: 2, restSeconds: 0.5, rampSeconds: 0.6, stagger: false },
     standing: 0,
+    startUntilSeconds: NaN,
   }
+}
+
+/** A start is asked for: its press is for pouring in, and nothing else may wait for it meanwhile. */
+export function askStart(test: TurnTest, session: Session, nowSeconds: number): void {
+  test.startUntilSeconds = nowSeconds + AFAR_SECONDS
+  say(session, ASKED_FROM_AFAR, test.startUntilSeconds)
+}
+
+/** Whether the next press of advance is the one that a start from afar waits for. */
+export function awaitsStart(test: TurnTest, session: Session, nowSeconds: number): boolean {
+  return session.state === 'planned' && nowSeconds < test.startUntilSeconds
 }
 
 /** Asks for it. `rpm` of the tank and `seconds` are checked. */
@@ -42,7 +58,7 @@ export function askTurnTest(test: TurnTest, session: Session, rpm: number, secon
   test.untilSeconds = nowSeconds + AFAR_SECONDS
   test.agitation.rpm = rpm
   test.seconds = seconds
-  say(session, ASKED_FROM_AFAR, test.untilSeconds)
+  say(session, TURN_FROM_AFAR, test.untilSeconds)
 }
 
 /** One tick of a test that is asked for or running. True in the tick in which its turning begins. */
