@@ -41,12 +41,12 @@ const WORDS: { [method: string]: Words } = {
   'session.start': {
     does: 'Plans a session, kept over a power cut; the press of advance that begins it is waited for. `millilitres`: one for all baths or a list, one for each. `films` in the tank; `filmsThrough` already through one litre of the solutions.',
     result: '`{ waitsFor: "advance", seconds: 30 }`: the screen says so for so long, the plan stays',
-    refused: `-31000 ${SESSION}`,
+    refused: `-31000 ${SESSION}, and while a test turn is asked for or running`,
   },
   'session.advance': {
     does: 'Does what the press of advance would, where that turns nothing: the pour-out that is due begins, or the tank is empty.',
     result: '`{ taken: true }`',
-    refused: '-31000 in every other state',
+    refused: '-31000 in every other state, and for a second one that comes at once: the first counts',
   },
   'session.hold': {
     does: 'On: stops the motor, not the clock. Off: the press of hold that lets it turn again is waited for.',
@@ -77,7 +77,7 @@ const WORDS: { [method: string]: Words } = {
   'motor.turn': {
     does: 'Turns the tank for a test once advance is pressed on the base. Any press, trouble or alarm stops it.',
     result: '`{ waitsFor: "advance", seconds: 30 }`',
-    refused: `-31000 ${SESSION} or faster than this base turns; -31000 minus its number while an alarm stands`,
+    refused: `-31000 ${SESSION} or faster than this base turns, and while a start is asked for; -31000 minus its number while an alarm stands`,
   },
   'wallClock.set': { does: 'Sets the wall clock.', result: '`{ epochSeconds }`', refused: '' },
   'telemetry.follow': {
