@@ -372,24 +372,7 @@ export function openSimulatedBoard(options: SimulatedBoardOptions): Board {
   const store = options.store ?? new SimulatedStore({ pins, bytes: 65_536, blockBytes: 4096 })
   const files = options.files ?? new SimulatedFiles({ pins, bytes: 32_768 })
   const line = new SimulatedLine({ pins })
-  const parts = [
-    clock,
-    wallClock,
-    probe,
-    room,
-    advance,
-    hold,
-    shaft,
-    tank,
-    supply,
-    motor,
-    screen,
-    sounder,
-    watchdog,
-    files,
-    line,
-  ]
-  return {
+  const parts = {
     clock,
     wallClock,
     probe,
@@ -406,11 +389,16 @@ export function openSimulatedBoard(options: SimulatedBoardOptions): Board {
     store,
     files,
     line,
+  }
+  return {
+    ...parts,
     resetCause: options.resetCause ?? 'power',
     crc32,
     close() {
-      for (const part of parts) if (part !== undefined) part.close()
-      store.close()
+      for (const name in parts) {
+        const part = parts[name as keyof typeof parts]
+        if (part !== undefined) part.close()
+      }
     },
   }
 }

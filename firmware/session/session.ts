@@ -1,7 +1,7 @@
 /**
  * One recipe carried out once: which bath we are in, what the operator's presses mean, what the motor is asked for.
  *
- * `stepSession` runs every tick between sense and the motor: it picks the events (a press, the cue, a fault of the
+ * `takeTick` runs every tick between sense and the motor: it picks the events (a press, the cue, a fault of the
  * drive), looks them up in `table.ts`, and leaves what happened in `session.events`, for the clock, the agitation, the
  * journal and the panel. It never throws and never waits; figures that are NaN only mean that what depends on them does
  * not happen. Nothing here ends a bath: only a press does.

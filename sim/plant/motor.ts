@@ -163,26 +163,26 @@ export function stepMotor(m: GearMotor, packVolts: number, duty: number, stepSec
   const response = isDriven ? m.driven : m.coasting
   const ohms = windingOhms(m)
   const driveNewtonMetres = (m.newtonMetresPerAmp * volts) / ohms
-  let speed = m.radiansPerSecond
+  let radiansPerSecond = m.radiansPerSecond
   let left = stepSeconds
   let radians = 0
   for (let segment = 0; segment < SEGMENTS_AT_MOST; segment++) {
-    if (speed === 0 && Math.abs(driveNewtonMetres) <= m.breakawayNewtonMetres) break
-    const sign = speed !== 0 ? (speed > 0 ? 1 : -1) : driveNewtonMetres > 0 ? 1 : -1
+    if (radiansPerSecond === 0 && Math.abs(driveNewtonMetres) <= m.breakawayNewtonMetres) break
+    const sign = radiansPerSecond !== 0 ? (radiansPerSecond > 0 ? 1 : -1) : driveNewtonMetres > 0 ? 1 : -1
     const final = (driveNewtonMetres - sign * m.frictionNewtonMetres) / response.damping
     const decay = left === stepSeconds ? response.decay : Math.exp(-left / response.seconds)
-    const end = final + (speed - final) * decay
+    const end = final + (radiansPerSecond - final) * decay
     if (end * sign >= 0) {
-      radians += final * left + (speed - end) * response.seconds
-      speed = end
+      radians += final * left + (radiansPerSecond - end) * response.seconds
+      radiansPerSecond = end
       break
     }
-    const stopSeconds = response.seconds * Math.log((speed - final) / -final)
-    radians += final * stopSeconds + speed * response.seconds
+    const stopSeconds = response.seconds * Math.log((radiansPerSecond - final) / -final)
+    radians += final * stopSeconds + radiansPerSecond * response.seconds
     left -= stopSeconds
-    speed = 0
+    radiansPerSecond = 0
   }
-  m.radiansPerSecond = speed
+  m.radiansPerSecond = radiansPerSecond
   m.shaftTurns += radians / RADIANS_PER_TURN
   m.windingAmps = isDriven ? (volts - (m.voltSeconds * radians) / stepSeconds) / ohms : 0
   // What a braking winding pushes back while a pulse lasts is taken as lost in the driver.
