@@ -1,0 +1,83 @@
+/**
+ * The journal of one base on a laptop's disk: a line that says whose it is, then the records as they stood in the base's
+ * flash, byte for byte, in the order of their sequence. Each carries its own checksum, so that a file whose end was cut
+ * off is good up to there, and what is added later is only put behind it.
+ */
+import { readFileSync } from 'node:fs'
+import { claimedBytes, createFound, decodeRecord, HEADER_BYTES } from '../../firmware/journal/record.ts'
+import { InputError, unreadable } from '../bench/inputError.ts'
+import { crc32 } from '../crc32.ts'
+
+/** A record as it was read from a base. */
+export interface SavedRecord {
+  version: number
+  /** One of `KIND`, or a newer firmware's. */
+  kind: number
+  /** Rises from record to record; what is missing was erased on the base before it was pulled. */
+  sequence: number
+  payload: Uint8Array
+}
+
+export interface JournalFile {
+  /** Of the base's board, as `describe` tells it. */
+  serial: string
+  records: SavedRecord[]
+  /** From the file's beginning to the end of its last whole record. */
+  wholeBytes: number
+}
+
+const FIRST_LINE = /^evenbath journal 1, base ([!-~]{1,64})\n/
+const FIRST_LINE_BYTES_AT_MOST = 96
+
+/** How a journal's file begins. `serial` is 1 to 64 printable characters without a space. */
+export function firstLine(serial: string): string {
+  return `evenbath journal 1, base ${serial}\n`
+}
+
+/** Reads `path`. Throws `InputError` when it is not a journal, or none of its records can be read. */
+export function readJournalFile(path: string): JournalFile {
+  let bytes: Uint8Array
+  try {
+    bytes = readFileSync(path)
+  } catch (cause) {
+    throw new InputError([unreadable(path, cause)])
+  }
+  return parseJournal(bytes, path)
+}
+
+/** True when a file begins as a journal does, whatever follows. */
+export function isJournal(bytes: Uint8Array): boolean {
+  return FIRST_LINE.test(beginning(bytes))
+}
+
+/**
+ * The same from bytes; `name` is what the messages call it. What was cut off at the end is left out and not counted in
+ * `wholeBytes`; damage before the end is an `InputError`: what stands behind it cannot be trusted to belong there.
+ */
+export function parseJournal(bytes: Uint8Array, name: string): JournalFile {
+  const first = FIRST_LINE.exec(beginning(bytes))
+  if (first === null) {
+    throw new InputError([`${name}: not a journal; allowed: a file that pull has written`])
+  }
+  const file: JournalFile = { serial: first[1] as string, records: [], wholeBytes: first[0].length }
+  const found = createFound()
+  while (file.wholeBytes < bytes.length) {
+    const at = file.wholeBytes
+    const claimed = claimedBytes(bytes.subarray(at, at + HEADER_BYTES))
+    const isCutOff = bytes.length - at < HEADER_BYTES || (claimed > 0 && at + claimed > bytes.length)
+    if (isCutOff) break
+    if (claimed === 0 || !decodeRecord(bytes.subarray(at, at + claimed), at, crc32, found)) {
+      throw new InputError([
+        `${name}: damaged at byte ${at}; allowed: whole records; pull again into a new file, and keep this one`,
+      ])
+    }
+    const { version, kind, sequence, payload } = found
+    file.records.push({ version, kind, sequence, payload })
+    file.wholeBytes = at + claimed
+  }
+  return file
+}
+
+function beginning(bytes: Uint8Array): string {
+  return String.fromCharCode(...bytes.subarray(0, FIRST_LINE_BYTES_AT_MOST))
+}
