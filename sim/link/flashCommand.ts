@@ -27,6 +27,8 @@ export interface FlashOptions {
 type Say = (line: string) => void
 
 const NOT_HEALTHY = 3
+/** As the build names what is made for no board. */
+const NO_WIRING = 'any'
 
 /** The port that was named. Throws `LinkError` with the ports that may be meant. */
 export async function portNamed(port: string | undefined): Promise<string> {
@@ -44,7 +46,11 @@ export async function flashCommand(options: FlashOptions, out: Say, words: Say, 
   if (given !== undefined && options.rehearsal === true && given.kind !== 'rehearsal') {
     throw badBundle(String(options.bundle), 'a firmware, and --rehearsal was said')
   }
+  if (given !== undefined && given.wiring === NO_WIRING) {
+    throw badBundle(String(options.bundle), 'it is for no board: it prints a trace and drives no pins')
+  }
   const asked = options.wiring ?? given?.wiring
+  if (given === undefined && asked !== undefined) builtBundle(dist, kind, asked)
   const choose = (greeting: Greeting): { bundle: BundleText; guard: BundleText; slots: number } => {
     const wiring = wiringFor(greeting.board, asked)
     const bundle = given ?? builtBundle(dist, kind, wiring)

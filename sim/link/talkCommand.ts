@@ -81,6 +81,8 @@ function paramsFrom(method: string, json: string | undefined): unknown {
   try {
     params = JSON.parse(text)
   } catch (thrown) {
+    // A recipe's file is checked as `check` does, which knows the line.
+    if (method === 'recipe.put' && json.startsWith('@')) throw badRecipe(reportLines(checkText(json.slice(1), text)))
     throw badParams(text, (thrown as Error).message)
   }
   if (typeof params !== 'object' || params === null) throw badParams(text, 'parameters are an object or a list')

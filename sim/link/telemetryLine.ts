@@ -1,4 +1,5 @@
 /** A message of telemetry as one line for people. What a field lacks is left out; nothing here throws. */
+import { ALARMS } from '../../firmware/session/alarmTable.ts'
 import type { SessionState } from '../../firmware/session/table.ts'
 import { clockTime } from '../report/words.ts'
 
@@ -31,13 +32,20 @@ export function telemetryLine(params: unknown): string {
   const state = STATES[told['state'] as SessionState] ?? String(told['state'] ?? 'no word of its state')
   const place = number('bathNumber') === undefined ? '' : ` (${told['bathNumber']} of ${told['baths']})`
   parts.push(typeof told['bath'] === 'string' ? `${told['bath']}${place}: ${state}` : state)
-  if (alarms.length > 0) parts.push(`ALARM ${alarms.join(', ')}`)
+  const says = typeof told['says'] === 'string' ? told['says'] : ''
+  for (const number of alarms) parts.push(alarmWords(number, says))
   const toCue = number('secondsToCue')
   if (toCue !== undefined && toCue > 0) parts.push(`pour out in ${clockTime(toCue)}`)
   if (toCue !== undefined) when(number('progress'), value => `${(100 * value).toFixed(1)} %`)
   when(number('bathCelsius') ?? number('probeCelsius'), value => `${value.toFixed(1)} C`)
   when(number('rpm'), value => `${value.toFixed(0)} rpm`)
   when(number('charge'), value => `charge ${(100 * value).toFixed(0)} %`)
-  if (typeof told['says'] === 'string' && told['says'] !== '') parts.push(told['says'])
+  if (says !== '') parts.push(says)
   return parts.filter(part => part !== undefined).join(', ')
+}
+
+/** An alarm by its number and what it says, unless the base says just that beside it. */
+function alarmWords(number: unknown, says: string): string {
+  const short = ALARMS.find(one => one.number === number)?.short ?? ''
+  return short === '' || short === says ? `ALARM ${number}` : `ALARM ${number} ${short}`
 }

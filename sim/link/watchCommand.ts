@@ -1,6 +1,6 @@
 /**
  * The work of `watch`: asks the base for telemetry and shows each message: on a terminal one line that changes in place,
- * elsewhere a line for each, with `--json` the object itself. Ends with Ctrl-C, which asks the base to stop sending, or
+ * elsewhere a line whenever something changed, with `--json` the object itself of each. Ends with Ctrl-C, which asks the base to stop sending, or
  * when the port goes (`LinkError`). It only looks: nothing that it sends changes what the base does.
  */
 import { portNamed } from './flashCommand.ts'
@@ -34,12 +34,17 @@ export async function watchCommand(
   const changing = options.json !== true && screen.isTTY === true && process.env['NO_COLOR'] === undefined
   const remote = remoteOver(link, waits)
   let heardAt = Date.now()
+  let told = ''
   const silence = remote.onNotification(({ method, params }) => {
     if (method !== 'telemetry') return
     heardAt = Date.now()
     if (options.json === true) out(JSON.stringify(params))
     else if (changing) screen.write(`\r\x1b[K${telemetryLine(params).slice(0, (screen.columns ?? 80) - 1)}`)
-    else out(telemetryLine(params))
+    else {
+      const line = telemetryLine(params)
+      if (line !== told) out(line)
+      told = line
+    }
   })
   let stopped = false
   const ended = stop.then(() => {

@@ -37,7 +37,7 @@ eval(S.read(best,0,n1));
 /** Answers through hear() and, once it has taken the port, raw. Healthy after `healthyMilliseconds`; 0: never. */
 export function smallFirmware(version: string, bytes = 2000, healthyMilliseconds = 30): BundleText {
   const text = `//evenbath ${version} pico firmware
-global.fw={heard:"",taken:false,follow:false};
+global.fw={heard:"",taken:false,follow:false,told:0};
 fw.say=function(m){m.jsonrpc="2.0";var t="\\x1e"+JSON.stringify(m).replace(/[^ -~]/g,function(c){return "\\\\u"+("000"+c.charCodeAt(0).toString(16)).slice(-4)})+"\\n";if(fw.taken)USB.write(t);else print(t)};
 fw.answer=function(m){
 var r={id:m.id};
@@ -45,7 +45,7 @@ if(m.method=="describe")r.result={base:"evenbath",version:"${version}",slot:guar
 else if(m.method=="status")r.result={state:fw.taken?"turning":"planned",bath:"developer",testTurn:"off"};
 else if(m.method=="session.start"){fw.taken=true;E.setConsole(null,{force:true});r.result={}}
 else if(m.method=="session.abandon"){fw.taken=false;E.setConsole("USB",{force:true});r.result={}}
-else if(m.method=="telemetry.follow"){fw.follow=m.params.everySeconds>0;r.result=m.params}
+else if(m.method=="telemetry.follow"){fw.follow=m.params.everySeconds>0;fw.told=0;r.result=m.params}
 else if(m.method=="echo")r.result=m.params;
 else if(m.method=="fail")r.error={code:m.params.code,message:"because"};
 else if(m.method=="mute")return;
@@ -60,7 +60,7 @@ if(b>=0){try{m=JSON.parse(s.substr(b+1))}catch(x){}}
 if(m)setTimeout(fw.answer,5,m)}};
 global.hear=function(t){fw.take(t);fw.say({method:"heard",params:{bytes:t.length}})};
 USB.on("data",function(t){if(fw.taken)fw.take(t)});
-setInterval(function(){if(fw.follow)fw.say({method:"telemetry",params:{state:"turning",bath:"developer",bathNumber:2,baths:7,progress:0.421,bathCelsius:37.52,secondsToCue:83.2,rpm:45,charge:0.81,alarms:[]}})},20);
+setInterval(function(){if(fw.follow)fw.say({method:"telemetry",params:{state:"turning",bath:"developer",bathNumber:2,baths:7,progress:0.421,bathCelsius:37.52,secondsToCue:83.2-0.25*fw.told++,rpm:45,charge:0.81,alarms:[]}})},20);
 ${healthyMilliseconds > 0 ? `setTimeout(function(){guard.healthy()},${healthyMilliseconds});` : ''}
 `
   return bundleOf(padded(text, bytes), 'firmware', version)

@@ -121,6 +121,16 @@ test('a recipe file goes over in one command and comes back the same; a wrong on
     QUICK,
   )
   await expect(wrong).rejects.toMatchObject({ trouble: 'badRecipe' })
+  writeFileSync(file, JSON.stringify(recipe, null, 2).replace('"mine",', '"mine"'))
+  const broken = talkCommand(
+    'recipe.put',
+    `@${file}`,
+    { port },
+    () => {},
+    () => {},
+    QUICK,
+  )
+  await expect(broken).rejects.toMatchObject({ trouble: 'badRecipe', message: expect.stringContaining(':3') })
 })
 
 test('what the base refuses comes in words, with what it allows', async () => {

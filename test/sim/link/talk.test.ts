@@ -117,7 +117,7 @@ test.concurrent('no answer is explained: no firmware, a silent board, or a reque
   expect(late.words).toMatch(/^noAnswer: mute: no answer within 0.3 s/)
 })
 
-test.concurrent('watch prints a line for each message off a terminal, objects with --json, and ends cleanly', async () => {
+test.concurrent('watch prints a line for each change off a terminal, each object with --json, and ends cleanly', async () => {
   const board = await running()
   for (const json of [false, true]) {
     const out: string[] = []
@@ -139,6 +139,7 @@ test.concurrent('watch prints a line for each message off a terminal, objects wi
     expect(out.length).toBeGreaterThanOrEqual(3)
     if (json) expect(JSON.parse(String(out[0]))).toMatchObject({ bathCelsius: 37.52 })
     else expect(out[0]).toBe('developer (2 of 7): turning, pour out in 1:23, 42.1 %, 37.5 C, 45 rpm, charge 81 %')
+    expect(new Set(out).size).toBe(out.length)
     expect(board.evaluate('fw.follow')).toBe(false)
   }
 })
@@ -158,6 +159,9 @@ test.concurrent('watch ends with its own message when the cable is pulled', asyn
 test.concurrent('a line of telemetry says the most urgent first and survives anything', () => {
   expect(telemetryLine({ state: 'due', bath: 'developer', alarms: [41], says: 'Overdue: pour out' })).toBe(
     'developer: POUR OUT, ALARM 41, Overdue: pour out',
+  )
+  expect(telemetryLine({ state: 'turning', bath: 'developer', alarms: [10, 99], says: 'Pour out in 1:10' })).toBe(
+    'developer: turning, ALARM 10 Probe? By model now, ALARM 99, Pour out in 1:10',
   )
   for (const odd of [undefined, null, 3, [], {}, { state: 4, alarms: 'x' }]) expect(telemetryLine(odd)).not.toBe('')
 })

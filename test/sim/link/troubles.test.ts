@@ -135,6 +135,17 @@ test.concurrent('a file that is no bundle is refused; one that is gets padded to
   expect(padded.crc32).toBe(crc32(Buffer.from(padded.text, 'latin1')))
 })
 
+test.concurrent('a wiring that is misspelt and a bundle for no board are refused before a port is opened', async () => {
+  const misspelt = await troubleOf(() => flash('/dev/ttyNowhere', { wiring: 'picco' }))
+  expect(misspelt.trouble).toBe('noBundle')
+  expect(misspelt.message).toContain('pico')
+  const bundle = join(folder, 'trace.js')
+  writeFileSync(bundle, '//evenbath 9 any rehearsal\nx')
+  const trace = await troubleOf(() => flash('/dev/ttyNowhere', { bundle }))
+  expect(trace.trouble).toBe('badBundle')
+  expect(trace.message).toContain('no board')
+})
+
 test.concurrent('flash says in plain words what it does and how it ended', async () => {
   const board = await boardWith()
   const said: string[] = []
