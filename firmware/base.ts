@@ -24,7 +24,7 @@ import { hasLost, type Keeper, keepCheckpoint, noteEvents, openKeeper, tendKeepe
 import { chooseTones, createPanel, drawLower, drawUpper, type Panel } from './panel/panel.ts'
 import { createReadings, type Readings, readBoard } from './readings.ts'
 import type { Recipe } from './recipe/recipe.ts'
-import { type Dark, recallJournal } from './resume.ts'
+import { chooseDark, type Dark, recallJournal } from './resume.ts'
 import { type BathSense, createBathSense, senseBath } from './sense/bathSense.ts'
 import { createEstimates, type Estimates } from './sense/estimates.ts'
 import { createPackSense, type PackSense, sensePack } from './sense/pack.ts'
@@ -327,6 +327,9 @@ function followSession(base: Base): void {
       case 'turningBegun':
         learnPress(base.clock, 'fill', event.seconds)
         beginProgramme(base.agitation, recipe.agitations[bath.agitation], event.atSeconds)
+        break
+      case 'darkAnswered':
+        chooseDark(base, event.seconds)
         break
       case 'drainBegun':
         learnPress(base.clock, 'reaction', event.seconds)

@@ -13,7 +13,7 @@ import { resumeClock } from './clock/resumeClock.ts'
 import { beginSession, budgetSession } from './energy/budget.ts'
 import { importLearned } from './energy/learned.ts'
 import { type DarkTime, darkProgress, darkTime } from './journal/darkTime.ts'
-import { type Found, goOnKeeping, type Keeper } from './journal/keeper.ts'
+import { type Found, goOnKeeping, type Keeper, noteDark } from './journal/keeper.ts'
 import type { Learned } from './journal/learnedPayload.ts'
 import type { Checkpoint, SessionBegun } from './journal/payloads.ts'
 import { planSession } from './planning.ts'
@@ -25,6 +25,7 @@ import { raiseAlarm } from './session/alarms.ts'
 import { SESSION_LOST } from './session/alarmTable.ts'
 import { expectedPourCelsius, expectedPourSigmaCelsius } from './session/pour.ts'
 import { isUnderWay, resumeSession } from './session/resumeSession.ts'
+import type { Session } from './session/session.ts'
 
 /** What a room has that nobody measures (assumed). */
 const BELIEVED_ROOM_CELSIUS = 20
@@ -44,34 +45,79 @@ export interface Dark {
   seconds: number
   leastSeconds: number
   mostSeconds: number
-  /** What the film got for each second of it, and one sigma of progress from everything but the dark time. */
+  /** What the film got for each second of it, with one sigma from the temperatures; and one of progress from before. */
   perSecond: number
+  perSecondSigma: number
   otherSigma: number
 }
 
 /** A person says how long it was to within this: a fraction, and seconds (assumed). */
 const ANSWER_SPREAD = 0.1
 const ANSWER_SIGMA_SECONDS = 2
+/**
+ * With two buttons, one of a few answers in minutes: 0.5 stands for less than one. Neighbours are up to twice apart, so
+ * that the nearest is off by a third at most, and a minute may have been half of one.
+ */
+const BUTTON_MINUTES = [0.5, 1, 2, 3, 5, 8, 12, 20, 30, 45, 60, 90, 120]
+const BUTTON_SPREAD = 0.2
+const BUTTON_SIGMA_SECONDS = 12
+/** An answer is offered where what it stands for reaches into what is possible. */
+const BUTTON_REACH = 1.5
+/** The edges of what is possible are two sigma either way: asked where an answer leaves two thirds of that or less. */
+const ASK_FROM_SIGMAS = 6
+
+function buttonSigma(seconds: number): number {
+  return BUTTON_SPREAD * seconds + BUTTON_SIGMA_SECONDS
+}
+
+/** A bath is held, and how long it was dark is not known well enough: the panel asks, and the two buttons answer. */
+function askDark(session: Session, dark: DarkTime): void {
+  if (!(dark.mostSeconds - dark.leastSeconds > ASK_FROM_SIGMAS * buttonSigma(dark.seconds))) return
+  session.darkAnswers = [dark.seconds]
+  for (let i = 0; i < BUTTON_MINUTES.length; i++) {
+    const seconds = 60 * BUTTON_MINUTES[i]
+    if (seconds * BUTTON_REACH > dark.leastSeconds && seconds < dark.mostSeconds * BUTTON_REACH)
+      session.darkAnswers.push(seconds)
+  }
+  session.darkAt = 0
+}
+
+/** Said over the line, to the second: written down at once. False as for `answerDark`. */
+export function tellDark(base: Base, seconds: number): boolean {
+  if (!answerDark(base, seconds, ANSWER_SPREAD * seconds + ANSWER_SIGMA_SECONDS)) return false
+  if (base.keeper !== undefined) noteDark(base.keeper, base, seconds)
+  return true
+}
+
+/** Said with the buttons: never known worse than before. */
+export function chooseDark(base: Base, seconds: number): void {
+  const dark = base.dark
+  if (dark !== undefined)
+    answerDark(base, seconds, Math.min(buttonSigma(seconds), (dark.mostSeconds - dark.leastSeconds) / 4))
+}
 
 /**
- * A person has said how long it was dark: what the film got is counted anew. False when there is no bath in the tank
- * that was there in the dark.
+ * A person has said how long it was dark, with this sigma: what the film got is counted anew. False when there is no
+ * bath in the tank that was there in the dark.
  */
-export function answerDark(base: Base, seconds: number): boolean {
+function answerDark(base: Base, seconds: number, sigmaSeconds: number): boolean {
   const dark = base.dark
   if (dark === undefined) return false
   const more = seconds - dark.seconds
-  const sigma = dark.perSecond * (ANSWER_SPREAD * seconds + ANSWER_SIGMA_SECONDS)
+  const byTime = dark.perSecond * sigmaSeconds
+  const byCelsius = dark.perSecondSigma * seconds
   const observer = base.bathSense.observer
   observer.progress += more * dark.perSecond
-  isolate(observer.covariance, 2, dark.otherSigma * dark.otherSigma + sigma * sigma)
+  isolate(observer.covariance, 2, dark.otherSigma * dark.otherSigma + byTime * byTime + byCelsius * byCelsius)
+  base.session.darkAt = -1
   base.session.contactSeconds -= more
+  if (base.keeper !== undefined) base.keeper.begunAtSeconds -= more
   base.clock.contactSeconds -= more
   base.clock.startSeconds -= more
   base.clock.solvedSeconds = NaN
   dark.seconds = seconds
-  dark.leastSeconds = seconds
-  dark.mostSeconds = seconds
+  dark.leastSeconds = Math.max(0, seconds - 2 * sigmaSeconds)
+  dark.mostSeconds = seconds + 2 * sigmaSeconds
   return true
 }
 
@@ -161,12 +207,14 @@ function goOn(
         leastSeconds: dark.leastSeconds,
         mostSeconds: dark.mostSeconds,
         perSecond: dark.seconds > 0 ? inDark.progress / dark.seconds : 0,
+        perSecondSigma: dark.seconds > 0 ? inDark.celsiusSigma / dark.seconds : 0,
         otherSigma: before.progressSigma,
       }
     // A tank that has run empty in the dark acts no more, whenever the press comes that says so.
     if (before.state === 'draining' && dark.seconds > drainLeft) base.bathSense.counting = false
     resumeClock(base.clock, session.underway, session.contactSeconds, nowSeconds)
     beginProgramme(base.agitation, recipe.agitations[bath.agitation], nowSeconds)
+    if (session.state === 'held') askDark(session, dark)
   }
   goOnKeeping(keeper, base, begun, before, dark.seconds)
 }

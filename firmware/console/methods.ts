@@ -6,7 +6,7 @@
  */
 import type { Base } from '../base.ts'
 import { type Fields, own } from '../recipe/ownKeys.ts'
-import { answerDark } from '../resume.ts'
+import { tellDark } from '../resume.ts'
 import { abandonNeedsPress, askAbandon, askAdvance, mayHold } from '../session/afar.ts'
 import { foremost } from '../session/alarms.ts'
 import { ALARMS } from '../session/alarmTable.ts'
@@ -62,9 +62,7 @@ export const METHODS: Method[] = [
 const TAKEN = { taken: true }
 
 function sayDark(line: Console, base: Base, params: Fields): unknown {
-  return answerDark(base, own(params, 'seconds') as number)
-    ? TAKEN
-    : fail(line, REFUSED, 'No bath here was in the dark')
+  return tellDark(base, own(params, 'seconds') as number) ? TAKEN : fail(line, REFUSED, 'No bath here was in the dark')
 }
 
 function describeBase(line: Console, base: Base): unknown {

@@ -117,6 +117,8 @@ function darkByCooling(facts: DarkFacts): DarkTime {
 export interface DarkProgress {
   progress: number
   sigma: number
+  /** The part of it that the temperatures leave, however well the time is known. */
+  celsiusSigma: number
 }
 
 /**
@@ -130,11 +132,11 @@ export function darkProgress(
   nowCelsius: number,
   sigmaCelsius: number,
 ): DarkProgress {
-  if (rate === undefined) return { progress: 0, sigma: 0 }
+  if (rate === undefined) return { progress: 0, sigma: 0, celsiusSigma: 0 }
   const half = (thenCelsius + nowCelsius) / 2
   const perSecond = (1 / secondsAt(rate, thenCelsius) + 4 / secondsAt(rate, half) + 1 / secondsAt(rate, nowCelsius)) / 6
   const progress = perSecond * dark.seconds
   const byTime = (perSecond * (dark.mostSeconds - dark.leastSeconds)) / 4
   const byCelsius = progress * sensitivityAt(rate, half) * sigmaCelsius
-  return { progress: progress, sigma: Math.sqrt(byTime * byTime + byCelsius * byCelsius) }
+  return { progress: progress, sigma: Math.sqrt(byTime * byTime + byCelsius * byCelsius), celsiusSigma: byCelsius }
 }

@@ -10,7 +10,7 @@ import type { Board } from '../../hal/board.ts'
 import type { Base } from '../base.ts'
 import { exportLearned } from '../energy/learned.ts'
 import { ALARMS, POWER_WAS_GONE } from '../session/alarmTable.ts'
-import type { SessionEvent } from '../session/events.ts'
+import type { SessionEvent, SessionEventKind } from '../session/events.ts'
 import { isUnderWay } from '../session/resumeSession.ts'
 import { CHECKPOINT_SECONDS } from './darkTime.ts'
 import { appendRecord, forEachRecord, type Journal, openJournal, tendJournal } from './journal.ts'
@@ -158,16 +158,16 @@ function noteEvent(keeper: Keeper, base: Base, event: SessionEvent): void {
   const summary = keeper.summary
   if (event.kind === 'bathEnded') noteBath(summary, base, event)
   if (event.kind === 'alarmRaised') summary.alarms++
-  const bytes = eventBytes({
-    session: keeper.session,
-    kind: event.kind,
-    bathIndex: event.bathIndex,
-    alarm: event.number,
-    sessionSeconds: event.atSeconds - keeper.begunAtSeconds,
-    seconds: event.seconds,
-  })
-  if (bytes !== undefined) appendRecord(keeper.journal, KIND.event, bytes)
+  writeEvent(keeper, event.kind, event.bathIndex, event.number, event.atSeconds, event.seconds)
   if (event.kind === 'sessionFinished' || event.kind === 'sessionAbandoned') endSession(keeper, base, event)
+}
+
+/** A person has said so over the line: written down at once, with what follows from it. */
+export function noteDark(keeper: Keeper, base: Base, seconds: number): void {
+  const session = base.session
+  writeEvent(keeper, 'darkAnswered', session.bathIndex, 0, base.estimates.nowSeconds, seconds)
+  writeCheckpoint(keeper, base)
+  keeper.tending = isTending(keeper)
 }
 
 function beginSession(keeper: Keeper, base: Base, atSeconds: number): void {
@@ -213,13 +213,24 @@ export function goOnKeeping(
   keeper.summary.alarms++
   keeper.summary.wallSeconds = begun.wallSeconds
   // The first tick's events come after this; it is written here, with the dark seconds.
+  writeEvent(keeper, 'alarmRaised', before.bathIndex, ALARMS[POWER_WAS_GONE].number, nowSeconds, darkSeconds)
+}
+
+function writeEvent(
+  keeper: Keeper,
+  kind: SessionEventKind,
+  bathIndex: number,
+  alarm: number,
+  atSeconds: number,
+  seconds: number,
+): void {
   const bytes = eventBytes({
     session: keeper.session,
-    kind: 'alarmRaised',
-    bathIndex: before.bathIndex,
-    alarm: ALARMS[POWER_WAS_GONE].number,
-    sessionSeconds: nowSeconds - keeper.begunAtSeconds,
-    seconds: darkSeconds,
+    kind: kind,
+    bathIndex: bathIndex,
+    alarm: alarm,
+    sessionSeconds: atSeconds - keeper.begunAtSeconds,
+    seconds: seconds,
   })
   if (bytes !== undefined) appendRecord(keeper.journal, KIND.event, bytes)
 }

@@ -42,6 +42,7 @@ export const EVENTS: SessionEventKind[] = [
   'acknowledged',
   'alarmRaised',
   'alarmRepeated',
+  'darkAnswered',
 ]
 
 /** Numbers of causes in journals that exist. */

@@ -1,6 +1,7 @@
 /**
  * The two lowest lines, small: which bath of how many, and whether all is well. An alarm takes the last line, dark on
- * light until acknowledged; a refusal takes both for some seconds.
+ * light until acknowledged; a refusal takes both for some seconds. So does the question how long it was dark, while it is
+ * asked and nothing calls.
  */
 import type { ClockView } from '../clock/view.ts'
 import type { EnergyView } from '../energy/view.ts'
@@ -32,9 +33,13 @@ export function drawBottom(
     return
   }
   const baths = recipe.baths
-  show(panel, panel.name, spread(baths[session.bathIndex].name, session.bathIndex + 1 + '/' + baths.length), false)
+  const asks = session.darkAt >= 0
+  const bathText = spread(baths[session.bathIndex].name, session.bathIndex + 1 + '/' + baths.length)
+  show(panel, panel.name, asks ? 'Power gone how long?' : bathText, false)
   const place = foremost(session.alarms)
-  if (place >= 0) show(panel, panel.bottom, ALARMS[place].short, isCalling(session.alarms, place))
+  const calls = place >= 0 && isCalling(session.alarms, place)
+  if (asks && !calls) show(panel, panel.bottom, 'Advance next, hold OK', false)
+  else if (place >= 0) show(panel, panel.bottom, ALARMS[place].short, calls)
   else show(panel, panel.bottom, wellText(panel, session, clockView, energyView), false)
 }
 

@@ -35,7 +35,7 @@ export function drawTop(
       drawBig(panel, clockText(leftSeconds))
       break
     case 'held':
-      drawWords(panel, 'ON HOLD', true, clockText(leftSeconds))
+      drawWords(panel, 'ON HOLD', true, session.darkAt < 0 ? clockText(leftSeconds) : darkText(session))
       break
     case 'stopped':
       drawWords(panel, 'BY HAND', true, clockText(leftSeconds))
@@ -59,6 +59,14 @@ export function drawTop(
       break
     default:
   }
+}
+
+/** How long it was dark, with "~" where the base only believes it. */
+function darkText(session: Session): string {
+  const seconds = session.darkAnswers[session.darkAt]
+  const own = session.darkAt === 0
+  if (seconds < 60) return own ? '~' + seconds.toFixed(0) + ' s?' : '<1 min?'
+  return (own ? '~' : '') + (seconds / 60).toFixed(0) + ' min?'
 }
 
 function drawWords(panel: Panel, word: string, calls: boolean, below: string): void {

@@ -51,6 +51,8 @@ export function fire(session: Session, happening: SessionHappening, atSeconds: n
   const nextState = last && step.nextAfterLast !== 'same' ? step.nextAfterLast : step.next
   act(session, step.action, atSeconds)
   session.state = nextState
+  // Only a hold that came with the dark asks for it, and whatever ends that hold ends the question.
+  session.darkAt = -1
   session.want = WANTS[nextState]
   session.stateSeconds = atSeconds
   if (nextState === 'finished') emit(session, 'sessionFinished', atSeconds, NaN, 0, '')

@@ -24,11 +24,13 @@ export type SessionEventKind =
   | 'sessionAbandoned'
   /** A press that did nothing, with its reason. */
   | 'refused'
-  /** A person acknowledged the alarms that called. */
+  /** A person acknowledged the alarms that called, or went on to the next answer to what is asked. */
   | 'acknowledged'
   | 'alarmRaised'
   /** An alarm whose cause outlived its acknowledgement calls again. */
   | 'alarmRepeated'
+  /** A person said how long it was dark: `seconds`. */
+  | 'darkAnswered'
 
 export interface SessionEvent {
   kind: SessionEventKind

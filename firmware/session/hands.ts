@@ -5,6 +5,7 @@
  * heard by then; advance always does its job where it has one, and where it would be refused a press that silenced an
  * alarm stays at that; before the first pour, where nothing is lost by waiting, it also stays at that. A question
  * (start on a short pack, pour out early) is answered by the same press again, not so fast that it may be a slip.
+ * After the dark, where it is asked how long it was, advance goes on to the next answer and hold takes the one shown.
  */
 import type { ClockView } from '../clock/view.ts'
 import type { EnergyView } from '../energy/view.ts'
@@ -61,6 +62,11 @@ function takeAdvance(
     refusePress(session, SLIP_REASON, pressSeconds)
     return
   }
+  // As long as both buttons work, a question never takes the place of what only one of them could do.
+  if (session.darkAt >= 0 && !estimates.advanceStuck && !estimates.holdStuck) {
+    if (!acknowledged) nextAnswer(session, pressSeconds)
+    return
+  }
   let happening: SessionHappening = 'advance'
   if (insists) happening = 'insist'
   else if (session.state === 'planned' && !(energyView.enough && estimates.packKnown)) happening = 'advanceShort'
@@ -93,7 +99,14 @@ function takeHold(
   if (session.asked === 'abandon' && pressSeconds - session.askedSeconds <= ABANDON_WITHIN_SECONDS) return
   session.asked = 'none'
   if (acknowledged && TRANSITIONS[session.state]['hold'].next === 'same') return
+  // The base's own estimate is taken as it is: whoever did not look for another has said nothing.
+  if (session.darkAt > 0) emit(session, 'darkAnswered', pressSeconds, session.darkAnswers[session.darkAt], 0, '')
   fire(session, 'hold', pressSeconds)
+}
+
+function nextAnswer(session: Session, pressSeconds: number): void {
+  session.darkAt = (session.darkAt + 1) % session.darkAnswers.length
+  emit(session, 'acknowledged', pressSeconds, NaN, 0, '')
 }
 
 function takeLongHold(session: Session, nowSeconds: number): void {

@@ -72,6 +72,9 @@ export interface Session {
   /** A question that the same press again would answer, and the moment it was put. */
   asked: 'none' | 'advance' | 'abandon'
   askedSeconds: number
+  /** Asked after a dark time: the answers to choose from, the base's own first, and the one that is shown; −1 while nothing is asked. */
+  darkAnswers: number[]
+  darkAt: number
   /** Asked over the line, for the next tick to take; and until when a press of hold abandons, as asked from there. */
   afar: Afar
   afarAbandonUntilSeconds: number
@@ -124,6 +127,8 @@ export function createSession(recipe: Recipe, options: SessionOptions): Session 
     refusalUntilSeconds: NaN,
     asked: 'none',
     askedSeconds: NaN,
+    darkAnswers: [],
+    darkAt: -1,
     afar: 'none',
     afarAbandonUntilSeconds: NaN,
     packUnknownSinceSeconds: -Infinity,

@@ -8,7 +8,7 @@ import { readEvent, readSummary, type Summary } from '../../firmware/journal/pay
 import { KIND } from '../../firmware/journal/record.ts'
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import { evenAgitation } from '../../firmware/recipe/shipped/agitations.ts'
-import { answerDark } from '../../firmware/resume.ts'
+import { tellDark } from '../../firmware/resume.ts'
 import { SESSION_LOST } from '../../firmware/session/alarmTable.ts'
 import type { SessionState } from '../../firmware/session/table.ts'
 import { defaultTank } from '../../firmware/tank/defaultTank.ts'
@@ -212,7 +212,7 @@ test('a person who knows how long it was dark says so, and the bound shrinks to 
     cut(bench, dark, 'power')
     lookAtRest(bench, `${dark} s`)
     const before = bench.base.clock.view.boundPercent
-    expect(answerDark(bench.base, dark)).toBe(true)
+    expect(tellDark(bench.base, dark)).toBe(true)
     lookAtRest(bench, `${dark} s`)
     expect(bench.base.clock.view.boundPercent).toBeLessThan(before)
     expect(bench.base.clock.view.boundPercent).toBeLessThan(25)
@@ -223,7 +223,7 @@ test('a person who knows how long it was dark says so, and the bound shrinks to 
 test('nobody can say how long it was dark where nothing was', () => {
   const bench = open(2)
   runTo(bench, 700)
-  expect(answerDark(bench.base, 60)).toBe(false)
+  expect(tellDark(bench.base, 60)).toBe(false)
 })
 
 test('a session gone on with is carried to its end, and its record says that it was dark', () => {
