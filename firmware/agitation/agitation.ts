@@ -79,7 +79,7 @@ export function tickAgitation(state: AgitationState, estimates: Estimates, want:
 function cruise(state: AgitationState, estimates: Estimates, shedding: number): void {
   const rpm = estimates.tankRpm * state.direction
   const nowSeconds = estimates.nowSeconds
-  if (shedding === state.shedding && nowSeconds < state.cruiseUntilSeconds && estimates.turningTrouble !== 'stalled') {
+  if (shedding === state.shedding && nowSeconds < state.cruiseUntilSeconds && estimates.turningTrouble === 'none') {
     const seconds = nowSeconds - state.seenSeconds
     state.seenRpm = estimates.tankRpm
     state.seenSeconds = nowSeconds
@@ -141,7 +141,9 @@ function changeSpeed(state: AgitationState, estimates: Estimates, want: Want, sh
   const rpm = estimates.tankRpm * direction
   let left = (state.endTurns - estimates.tankTurns) * direction
   if (state.retries > 0 && estimates.tankTravelTurns - state.triedFromTurns > PROVEN_TURNS) proven(state)
-  if (shedding !== state.shedding || state.topRpm < 0) setTop(state, shedding)
+  if (shedding !== state.shedding || state.topRpm < 0 || estimates.turningTrouble === 'slipping') {
+    setTop(state, shedding, estimates)
+  }
   if (estimates.nowSeconds >= state.cruiseUntilSeconds) left = endOpening(state, estimates.tankTurns, rpm, left)
   const top = state.topRpm
   const ramp = state.legRamp
@@ -184,13 +186,17 @@ function brake(state: AgitationState, estimates: Estimates, rpm: number, room: n
 }
 
 /** The speed of this leg (the recipe's, less when load is shed, never above the base's), and how far from its end it stays even. */
-function setTop(state: AgitationState, shedding: number): void {
+function setTop(state: AgitationState, shedding: number, estimates: Estimates): void {
   let rpm = state.legRpm
   const agitation = state.agitation
   if (shedding >= 3 && agitation !== undefined && agitation.leastRpm !== undefined && agitation.leastRpm < rpm) {
     rpm = agitation.leastRpm
   }
   if (rpm > state.mostRpm) rpm = state.mostRpm
+  // It is the rollers that must not run away: a tank that grips again at once has their speed.
+  if (estimates.turningTrouble === 'slipping' && rpm > state.mostRpm * (1 - estimates.slipFraction)) {
+    rpm = state.mostRpm * (1 - estimates.slipFraction)
+  }
   state.shedding = shedding
   state.topRpm = rpm
   state.legRamp = state.retries > 0 ? state.rampRpmPerSecond / 2 : state.rampRpmPerSecond

@@ -26,6 +26,8 @@ export type Calling = 'nothing' | 'pourOut' | 'pourOutAndAlarm' | 'alarmUrgent' 
 export interface Calls {
   calling: Calling
   nextSeconds: number
+  /** When it would be next if nobody pressed; NaN while nothing calls. */
+  dueSeconds: number
   /** Of two that take turns the alarm's turn is next. */
   alarmNext: boolean
   /** First contact of the bath whose warning was given. */
@@ -33,7 +35,7 @@ export interface Calls {
 }
 
 export function createCalls(): Calls {
-  return { calling: 'nothing', nextSeconds: NaN, alarmNext: false, warnedContactSeconds: NaN }
+  return { calling: 'nothing', nextSeconds: NaN, dueSeconds: NaN, alarmNext: false, warnedContactSeconds: NaN }
 }
 
 /** The tune to begin now, or `undefined` when whatever plays may go on. */
@@ -46,18 +48,24 @@ export function chooseTune(
   const calling = whatCalls(session)
   let answer = answerTo(session)
   if (answer === 'silence' && isSoon(calls, session, clockView, nowSeconds)) answer = 'comingSoon'
-  if (answer !== 'silence') {
+  // However often a button is pressed: no call is put off by more than one answer.
+  const latestSeconds = calls.dueSeconds + ANSWER_SECONDS
+  if (answer !== 'silence' && (calling === 'nothing' || !(nowSeconds > latestSeconds))) {
+    const afterSeconds = nowSeconds + (answer === 'pourIn' ? everySeconds(session, calling) : ANSWER_SECONDS)
+    if (calling === 'nothing') calls.dueSeconds = NaN
     calls.calling = calling
     calls.alarmNext = false
-    calls.nextSeconds = nowSeconds + (answer === 'pourIn' ? everySeconds(session, calling) : ANSWER_SECONDS)
+    calls.nextSeconds = afterSeconds > latestSeconds ? latestSeconds : afterSeconds
     return answer
   }
   if (calling !== calls.calling) {
     calls.calling = calling
     calls.alarmNext = false
+    calls.dueSeconds = NaN
     if (calling === 'nothing') return 'silence'
   } else if (calling === 'nothing' || nowSeconds < calls.nextSeconds) return undefined
   calls.nextSeconds = nowSeconds + everySeconds(session, calling)
+  calls.dueSeconds = calls.nextSeconds
   if (calling !== 'pourOutAndAlarm') return calling
   calls.alarmNext = !calls.alarmNext
   return calls.alarmNext ? 'pourOut' : 'alarmUrgent'

@@ -16,6 +16,7 @@ import { observeProbe } from './observe.ts'
 import { createObserver, FREED_SECONDS, type Observer, startAt, watchProbe } from './observer.ts'
 import { createProbeJudge, judgeProbe, type ProbeJudge } from './probe.ts'
 import { type Curve, celsiusFromCounts, makeCurve } from './thermistor.ts'
+import { takeBack } from './trial.ts'
 import type { Contents, Underway } from './underway.ts'
 
 export interface BathSense {
@@ -95,7 +96,7 @@ export function senseBath(sense: BathSense, readings: Readings, underway: Underw
   if (readings.slow) {
     sense.turn = sense.turn === TURNS - 1 ? 0 : sense.turn + 1
     if (sense.turn === 0) readRoom(sense, readings.roomCounts)
-    readBath(sense, readings.probeCounts)
+    readBath(sense, readings.probeCounts, underway)
   }
   if (changed || sense.turn === 0 || sense.observer.fullForSeconds < FORECAST_SETTLED_SECONDS) foresee(sense, estimates)
   write(sense, estimates)
@@ -114,7 +115,7 @@ function readRoom(sense: BathSense, roomCounts: number): void {
   sense.observer.roomCelsius = sense.roomCelsius
 }
 
-function readBath(sense: BathSense, probeCounts: number): void {
+function readBath(sense: BathSense, probeCounts: number, underway: Underway): void {
   const observer = sense.observer
   const judge = sense.judge
   const inBath = sense.contents === 'full'
@@ -123,6 +124,9 @@ function readBath(sense: BathSense, probeCounts: number): void {
   const settled = inBath && observer.fullForSeconds > SETTLED_SECONDS
   judgeProbe(judge, probeCounts, expectedMove, lagSeconds, settled)
   sense.unused = judge.usable ? 0 : sense.unused + 1
+  if (inBath && judge.state !== 'ok' && observer.freedForSeconds < FREED_SECONDS) {
+    takeBack(observer, underway.motorDuty !== 0, sense.rate, sense.counting)
+  }
   if (!judge.usable) return
   if (isNaN(observer.probeCelsius)) {
     startAt(observer, judge.celsius, START_SIGMA_CELSIUS)

@@ -1,20 +1,25 @@
 /**
  * What a reading of the probe tells the observer, and how far a reading and the model are to be believed.
  *
- * A single reading that contradicts the model may be a slip and is left out; a second one on the same side is not, and
+ * One or two readings that contradict the model may be slips and are left out; a third one on the same side is not, and
  * frees the model: the surprise is taken to have begun a little before it was noticed, in bath, probe and progress
- * alike, so that progress is put right as well. Readings that lean to one side without contradicting only allow more
+ * alike, so that progress is put right as well. It stays on trial for a while (`trial.ts`). Readings that lean to one side without contradicting only allow more
  * noise for a while. In a calm bath most readings are only looked at.
  */
 import { addShock, readProbe } from './covariance.ts'
 import { catchUp, IMMERSED_BY } from './heatStep.ts'
-import { BATH_NOISE, FREED_BATH_NOISE, type Observer, watchProbe } from './observer.ts'
+import { BATH_NOISE, FREED_BATH_NOISE, FREED_SECONDS, type Observer, watchProbe } from './observer.ts'
+import { keep } from './trial.ts'
 
 /** A residual beyond this many sigma, squared, contradicts the model; beyond the other it is worth a closer look. */
 const CONTRADICTION = 16
 const CLOSER_LOOK = 6
-/** How long before it is noticed a surprise began: half a reading, and one that was not believed (tuned). */
-const NOTICED_AFTER_SECONDS = 1.8
+/** So many readings in a row, on the same side, are no slips (assumed). */
+const DOUBTS = 3
+/** How long before it is noticed a surprise began: half a reading, and those that were not believed (tuned). */
+const NOTICED_AFTER_SECONDS = 2.8
+/** No bath that is in the tank moves further at once: a probe that says more is not believed more (assumed). */
+const MOST_STEP_CELSIUS = 10
 
 /** Residuals that lean to one side: beyond three sigma of their running mean more noise is allowed for a while (tuned). */
 const LEANING_SHARE = 0.2
@@ -46,13 +51,14 @@ export function observeProbe(observer: Observer, celsius: number, variance: numb
     watchProbe(observer, celsius, variance)
     return
   }
-  const residual = celsius - observer.probeCelsius
+  let residual = celsius - observer.probeCelsius
   if (!observer.pouring) {
     if (observer.pendingSeconds > 0) {
       if (residual * residual < CLOSER_LOOK * (p[0] + variance)) return
       catchUp(observer)
     }
-    if (!believe(observer, residual, p[0] + variance)) return
+    residual = believe(observer, residual, p[0] + variance)
+    if (residual === 0) return
   }
   const behind = observer.bathCelsius - observer.probeCelsius
   const learning =
@@ -100,20 +106,22 @@ function scaleProgress(observer: Observer, ratio: number): void {
   p[30] *= ratio
 }
 
-/** Whether a reading in a full bath is to be believed; says how far the model is, from how well it foretold this. */
-function believe(observer: Observer, residual: number, expected: number): boolean {
+/** How much of a residual in a full bath is to be believed, 0 for none; says how far the model is, from how well it foretold this. */
+function believe(observer: Observer, residual: number, expected: number): number {
   if (residual * residual > CONTRADICTION * expected) {
-    const again = observer.doubted * residual > 0
+    observer.doubts = observer.doubted * residual > 0 ? observer.doubts + 1 : 1
     observer.doubted = residual
-    if (!again) return false
+    if (observer.doubts === 1 && observer.freedForSeconds > FREED_SECONDS) keep(observer)
+    if (observer.doubts < DOUBTS) return 0
     const probeShare = 1 - Math.exp(-NOTICED_AFTER_SECONDS / Math.exp(observer.lnLag))
     const progressPerSecond = isNaN(observer.progressPerSecond) ? 0 : observer.progressPerSecond
+    const most = MOST_STEP_CELSIUS * probeShare
     const shock = (residual * residual - expected) / (probeShare * probeShare)
     addShock(observer.covariance, shock, probeShare, progressPerSecond * observer.sensitivity * NOTICED_AFTER_SECONDS)
     observer.freedForSeconds = 0
     observer.bathNoise = FREED_BATH_NOISE
     observer.leaning = 0
-    return true
+    return residual > most ? most : residual < -most ? -most : residual
   }
   observer.doubted = 0
   observer.leaning += LEANING_SHARE * (residual / Math.sqrt(expected) - observer.leaning)
@@ -122,5 +130,5 @@ function believe(observer: Observer, residual: number, expected: number): boolea
   } else {
     observer.bathNoise += CALMING * (BATH_NOISE - observer.bathNoise)
   }
-  return true
+  return residual
 }

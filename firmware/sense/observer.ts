@@ -49,11 +49,17 @@ export interface Observer {
   bathNoise: number
   /** Running mean of the residuals, in sigma: 0 as long as the model is right. */
   leaning: number
-  /** The last reading's residual if it was not believed, else 0. */
+  /** The last reading's residual if it was not believed, else 0; and how many in a row were not, on the same side. */
   doubted: number
+  doubts: number
+  /** What was known before, as `trial.ts` keeps it. */
+  trial: Float64Array
   roomCelsius: number
   heat: HeatModel
 }
+
+/** What `trial.ts` keeps besides the covariance. */
+export const TRIAL_NUMBERS = 9
 
 /** What a bath's heat does that the model does not know: in K2/s, as a rule and after a contradiction (tuned). */
 export const BATH_NOISE = 4e-4
@@ -95,6 +101,8 @@ export function createObserver(heat: HeatModel, lagSeconds: number, lagSigma: nu
     sensitivity: 0,
     pourCelsius: NaN,
     doubted: 0,
+    doubts: 0,
+    trial: new Float64Array(TRIAL_NUMBERS + COVARIANCE_SIZE),
     sensitivityCelsius: NaN,
     toPourMillilitres: 0,
   }

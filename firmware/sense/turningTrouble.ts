@@ -88,8 +88,11 @@ export function noteMagnet(s: RotationSense, magnets: number, beyondTurns: numbe
   // A magnet that passes while the disc is silent shows that the motor turns: the disc failed.
   if (s.discTrusted && s.discSilentSeconds > 0 && s.discSilentTurns > SILENT_EDGES * s.discTurns) s.discTrusted = false
   const run = s.runTurns - beyondTurns
-  // A run that began between magnets still shows slip when it was longer than from one to the next.
-  if ((s.runFromMagnet && run > 0) || run > s.overdueTurns) measureSlip(s, (magnets * s.magnetTurns) / run)
+  // A run that began between magnets still shows slip when it was longer than from one to the next. In one in which the
+  // tank was given up it stood for a while: that it follows again is all that its magnet says.
+  if (s.magnetTrusted && ((s.runFromMagnet && run > 0) || run > s.overdueTurns)) {
+    measureSlip(s, (magnets * s.magnetTurns) / run)
+  }
   s.runFromMagnet = true
   s.runTurns = beyondTurns
   s.silentBeforeTurns = 0

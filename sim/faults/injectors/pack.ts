@@ -65,6 +65,10 @@ export const packInjectors: { [name in keyof typeof packFaults]: Injector } = {
       acting.kept = acting.rig.plant.pack.charge
       cutOffPack(acting.rig.plant.pack)
     },
+    // The end of another fault closes what this one still holds open.
+    each({ rig }) {
+      if (!rig.plant.pack.cutOff) cutOffPack(rig.plant.pack)
+    },
     end({ rig }) {
       resetPack(rig.plant.pack, rig.plant.pack.charge)
     },

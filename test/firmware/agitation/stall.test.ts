@@ -2,6 +2,7 @@ import { expect, test } from 'vitest'
 import { RETRIES_AT_MOST } from '../../../firmware/agitation/agitation.ts'
 import { defaultBase } from '../../../firmware/defaultBase.ts'
 import { loadMotor } from '../../../sim/plant/motor.ts'
+import { setTankFault } from '../../../sim/plant/rollers.ts'
 import { baseWith, createRig, type Rig, run, staggered, startProgramme, TICK_SECONDS } from './rig.ts'
 
 function jam(rig: Rig, newtonMetres: number): void {
@@ -119,6 +120,28 @@ test('no motor is left driven against its friction: whatever stops it on the way
         expect(braking).toBeLessThan(20)
       })
       expect(rig.agitation.view.legs).toBeGreaterThan(5)
+    }
+  }
+})
+
+test('a tank that was held under skidding rollers and is let go never runs away', () => {
+  for (const heldSeconds of [0.7, 1.5, 3, 6, 30]) {
+    for (let seed = 1; seed <= 8; seed++) {
+      const base = baseWith(8, 1 + (seed % 2))
+      const rig = createRig(base, seed)
+      startProgramme(rig, { ...legsOnly, rpm: 60, legTurns: 4 })
+      run(rig, 20 + seed * 0.4)
+      setTankFault(rig.rollers, rig.motor, 'jammed')
+      run(rig, heldSeconds)
+      // Whoever frees the tank may do so between two baths.
+      if (seed % 4 === 0) run(rig, 5, undefined, 'off')
+      setTankFault(rig.rollers, rig.motor, 'none')
+      let fastSeconds = 0
+      run(rig, 20, r => {
+        fastSeconds = Math.abs(r.rollers.tankRpm) > base.drive.mostRpm * 1.1 ? fastSeconds + TICK_SECONDS : 0
+        expect(fastSeconds, `held for ${heldSeconds} s, seed ${seed}`).toBeLessThan(1)
+      })
+      expect(rig.estimates.turningTrouble).toBe('none')
     }
   }
 })

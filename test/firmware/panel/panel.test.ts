@@ -292,6 +292,30 @@ test('the pour-out call and an urgent alarm take turns', () => {
   expect(heard.filter(name => name === 'alarmUrgent').length).toBeGreaterThanOrEqual(2)
 })
 
+test('no presses, however many, keep the pour-out from being called', () => {
+  for (const everySeconds of [0.4, 0.7, 1, 1.3, 1.4]) {
+    for (const urgent of [false, true]) {
+      const rig = createRig()
+      const panel = createPanel()
+      toTurning(rig)
+      giveCue(rig)
+      if (urgent) raiseAlarm(rig.session.alarms, ALARMS.length - 3, 1, rig.estimates.nowSeconds)
+      let calledSeconds = 0
+      let pressedSeconds = 0
+      for (let i = 0; i < 600; i++) {
+        tick(rig)
+        if (i * 0.1 - pressedSeconds >= everySeconds) {
+          pressedSeconds = i * 0.1
+          refusePress(rig.session, 'No', rig.estimates.nowSeconds)
+        }
+        update(panel, rig)
+        if (panel.tonesChanged && nameOf(panel) === 'pourOut') calledSeconds = i * 0.1
+        expect(i * 0.1 - calledSeconds, `pressed every ${everySeconds} s`).toBeLessThan(11.5)
+      }
+    }
+  }
+})
+
 test('a hold is called out until it ends', () => {
   const rig = createRig()
   const panel = createPanel()
