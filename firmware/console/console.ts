@@ -17,7 +17,7 @@ export { type Console, type ConsoleOptions, createConsole, type Identity } from 
 
 /** For a base whose maker has not said what it is: nothing is put on it. */
 export const UNNAMED: ConsoleOptions = {
-  identity: { version: '', wiring: '', kind: 'firmware', slot: '', good: () => false },
+  identity: { version: '', wiring: '', serial: 'unnamed', kind: 'firmware', slot: '', good: () => false },
 }
 
 /** At the start: what was planned and how the probe was calibrated, as the files say. A damaged one is left out and named. */

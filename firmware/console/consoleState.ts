@@ -9,6 +9,8 @@ import { createFrames, type Frames } from './frames.ts'
 export interface Identity {
   version: string
   wiring: string
+  /** The board's own, printable and without spaces; two boards never have the same. */
+  serial: string
   kind: 'firmware' | 'rehearsal'
   /** The storage file that it was started from; empty where there are no slots. */
   slot: string

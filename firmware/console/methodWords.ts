@@ -17,7 +17,7 @@ const WORDS: { [method: string]: Words } = {
   describe: {
     does: 'Says who this base is and what it can be asked.',
     result:
-      '`{ base: "evenbath", version, wiring, kind, slot, good, recipe, methods, protocol: 1, ignored, lostBytes }`; `ignored`: files that were damaged at the start; `lostBytes`: what nobody read in time',
+      '`{ base: "evenbath", version, wiring, serial, kind, slot, good, recipe, methods, protocol: 1, ignored, lostBytes }`; `serial`: of the board, no other base has it; `ignored`: files that were damaged at the start; `lostBytes`: what nobody read in time',
     refused: '',
   },
   status: {
@@ -84,6 +84,22 @@ const WORDS: { [method: string]: Words } = {
     does: 'Sends the notification `telemetry` with what `status` tells, every so many seconds; 0 ends it.',
     result: '`{ everySeconds }`',
     refused: '',
+  },
+  'journal.list': {
+    does: 'Tells where in the store the records lie, and how far they have been pulled.',
+    result:
+      '`{ areas: [[address, bytes]], blockBytes, sequence, session, pulled }`; `areas`: the older one first, up to where its records end; each block begins with a record. `sequence`: of the newest record; `session`: number of the last session; `pulled`: everything up to that sequence is on a disk elsewhere',
+    refused: `-31000 ${SESSION}, or on a base that keeps no journal`,
+  },
+  'journal.read': {
+    does: 'Reads the store: whatever stands there.',
+    result: '`{ address, data, crc32 }`; `data`: the bytes as decimal numbers with commas; `crc32` of the bytes',
+    refused: `-32602 beyond the end of the store; -31000 ${SESSION}, or on a base that keeps no journal`,
+  },
+  'journal.pulled': {
+    does: 'Says that every record up to and including `sequence` is safe on a disk, so that the base may erase them when it comes to that. `address` and `crc32` of that very record (its last four bytes) prove it. To say it twice, or less than was said before, changes nothing.',
+    result: '`{ pulled }`',
+    refused: `-31000 ${SESSION}, when no such record is there, or on a base that keeps no journal`,
   },
   rehearse: {
     does: 'Rehearses a session on the simulated bath, really turning the motor if asked. Only in a rehearsal bundle.',

@@ -13,6 +13,7 @@ import { ALARMS } from '../session/alarmTable.ts'
 import { AFAR_SECONDS, askTurnTest, awaitsStart, say } from '../session/turnTest.ts'
 import { CALIBRATION_PARAMS, getCalibration, setCalibration } from './calibration.ts'
 import { type Console, fail, REFUSED } from './consoleState.ts'
+import { listJournal, PULLED_PARAMS, READ_PARAMS, readJournal, takePulled } from './journalMethods.ts'
 import { START_PARAMS, startSession, waitsFor } from './planned.ts'
 import { askPrompt } from './prompt.ts'
 import { getRecipe, listRecipes, putRecipe, removeRecipe } from './recipes.ts'
@@ -55,6 +56,9 @@ export const METHODS: Method[] = [
   atRest('motor.turn', turnMotor, ['rpm number 5 to 120', 'seconds number 1 to 60']),
   anyTime('wallClock.set', setWallClock, ['epochSeconds number 0 to 99999999999']),
   anyTime('telemetry.follow', follow, ['everySeconds whole 0 to 60']),
+  atRest('journal.list', listJournal, []),
+  atRest('journal.read', readJournal, READ_PARAMS),
+  atRest('journal.pulled', takePulled, PULLED_PARAMS),
   atRest('rehearse', rehearse, ['motor? flag']),
   anyTime('prompt', askPrompt, []),
 ]
@@ -73,6 +77,7 @@ function describeBase(line: Console, base: Base): unknown {
     base: 'evenbath',
     version: who.version,
     wiring: who.wiring,
+    serial: who.serial,
     kind: who.kind,
     slot: who.slot,
     good: who.good(),

@@ -1,15 +1,15 @@
 /**
- * The journal: records in flash that survive a power cut at any byte. Two areas take turns. While one fills, the other
- * is erased, a block at a time, never with the motor turning, and only once all that outlives the details (the
- * summaries) has been carried over. The caller writes anew what is true now (session, checkpoint, what was learned)
- * whenever `areasTaken` has changed.
+ * The journal: records in flash that survive a power cut at any byte. Two areas take turns. When one has been taken into
+ * use, all that outlives the details (the summaries) is carried over from the other; then that one stays as it is until a
+ * laptop has all of it or its room is needed soon, and is erased, a block at a time, never with the motor turning. The
+ * caller writes anew what is true now (session, checkpoint, what was learned) whenever `areasTaken` has changed.
  *
  * Nothing here throws out: a flash that refuses is counted, the record goes to the next place that takes it, and when
  * there is none `appendRecord` says so.
  */
 import type { ByteStore } from '../../hal/board.ts'
 import { findAreaEnd, isErased, nextRecord, readRecord } from './area.ts'
-import { type Crc32, createFound, encodeRecord, type Found, KIND, recordBytes } from './record.ts'
+import { type Crc32, createFound, encodeRecord, type Found, KIND, recordBytes, word } from './record.ts'
 
 /** A record that flash did not take whole is tried so often again, further on. */
 const TRIES = 3
@@ -33,8 +33,14 @@ export interface Journal {
   carryAddress: number
   /** Number of the newest session that has a summary, as far as this journal has seen one; 0 when none. */
   newestSession: number
-  /** Where erasing the other area has got to; NaN when it is ready. */
+  /** Where erasing the other area has got to, or will begin; NaN when it is ready. */
   eraseAddress: number
+  /** Sequence of the newest record in the other area, when this one was taken into use; 0 when it had none. */
+  olderSequence: number
+  /** Everything up to this sequence is on a disk elsewhere; 0 when nothing is. */
+  pulled: number
+  /** Once `freeAddress` is here the room of the other area is needed soon. */
+  needAddress: number
   /** Records that were stored nowhere. */
   lost: number
   /** Places that did not take a record whole, and blocks that were not erased. */
@@ -58,6 +64,9 @@ export function openJournal(store: ByteStore, crc32: Crc32): Journal {
     carryAddress: NaN,
     newestSession: 0,
     eraseAddress: NaN,
+    olderSequence: 0,
+    pulled: 0,
+    needAddress: 0,
     lost: 0,
     worn: 0,
     erased: 0,
@@ -74,8 +83,9 @@ export function openJournal(store: ByteStore, crc32: Crc32): Journal {
   journal.sequence = ends[newest].newest.sequence
   const other = 1 - newest
   if (isErased(store, crc32, begin(journal, other), begin(journal, other) + journal.areaBytes)) return journal
+  journal.olderSequence = ends[other].newest.bytes === 0 ? 0 : ends[other].newest.sequence
   // Power may have failed between taking this area and having carried everything: then that is done again.
-  if (ends[other].newest.bytes === 0 || isCarried(journal)) journal.eraseAddress = begin(journal, other)
+  if (journal.olderSequence === 0 || isCarried(journal)) awaitErasing(journal, journal.found)
   else journal.carryAddress = begin(journal, other)
   return journal
 }
@@ -106,6 +116,18 @@ function isCarried(journal: Journal): boolean {
     at = journal.found.address + journal.found.bytes
   }
   return false
+}
+
+/**
+ * From now on the other area may be erased; `carried` is the record that says so. It has to be when half of the room
+ * behind that record is used up. A bath that is turned leaves no other time for it than the rests between its legs, of
+ * which one or two do. The smallest journal (areas of 8 kB, 60 summaries) then still takes two minutes of a session,
+ * eight where there are few summaries; the longest leg of the recipes that ship takes 20 s, with its opening. To wait
+ * longer would gain little: what is kept of the details grows by what that half has taken.
+ */
+function awaitErasing(journal: Journal, carried: Found): void {
+  journal.needAddress = (carried.address + begin(journal, journal.area) + journal.areaBytes) / 2
+  journal.eraseAddress = begin(journal, 1 - journal.area)
 }
 
 /**
@@ -140,6 +162,7 @@ function makeRoom(journal: Journal, bytes: number, reserved: number): boolean {
     return true
   }
   if (!isNaN(journal.eraseAddress) || !isNaN(journal.carryAddress)) return false
+  journal.olderSequence = journal.sequence
   journal.area = 1 - journal.area
   journal.freeAddress = begin(journal, journal.area)
   journal.areasTaken++
@@ -164,9 +187,9 @@ function writeRecord(journal: Journal, kind: number, payload: Uint8Array): boole
   return true
 }
 
-/** A summary begins with the number of its session, 4 bytes. */
+/** A summary begins with the number of its session. */
 function sessionOf(summary: Uint8Array): number {
-  return (summary[0] | (summary[1] << 8) | (summary[2] << 16) | (summary[3] << 24)) >>> 0
+  return word(summary, 0)
 }
 
 /**
@@ -175,12 +198,13 @@ function sessionOf(summary: Uint8Array): number {
  */
 export function tendJournal(journal: Journal, mayErase: boolean): void {
   if (!isNaN(journal.carryAddress)) carryOne(journal)
-  else if (!isNaN(journal.eraseAddress) && mayErase) eraseOne(journal)
+  else if (mayErase && wantsRest(journal)) eraseOne(journal)
 }
 
-/** True while the journal waits for the motor to rest so that it can erase. */
+/** True while the journal waits for the motor to rest so that it can erase: all of the other area is safe elsewhere, or its room is needed. */
 export function wantsRest(journal: Journal): boolean {
-  return isNaN(journal.carryAddress) && !isNaN(journal.eraseAddress)
+  if (isNaN(journal.eraseAddress)) return false
+  return journal.pulled >= journal.olderSequence || journal.freeAddress >= journal.needAddress
 }
 
 function carryOne(journal: Journal): void {
@@ -196,7 +220,7 @@ function carryOne(journal: Journal): void {
   // Only when this stands may the other area go.
   if (!append(journal, KIND.carried, new Uint8Array(0), 0)) return
   journal.carryAddress = NaN
-  journal.eraseAddress = begin(journal, 1 - journal.area)
+  awaitErasing(journal, found)
 }
 
 function eraseOne(journal: Journal): void {

@@ -13,7 +13,7 @@ import { ALARMS, POWER_WAS_GONE } from '../session/alarmTable.ts'
 import type { SessionEvent, SessionEventKind } from '../session/events.ts'
 import { isUnderWay } from '../session/resumeSession.ts'
 import { CHECKPOINT_SECONDS } from './darkTime.ts'
-import { appendRecord, forEachRecord, type Journal, openJournal, tendJournal } from './journal.ts'
+import { appendRecord, forEachRecord, type Journal, openJournal, tendJournal, wantsRest } from './journal.ts'
 import { type Learned, learnedBytes, readLearned } from './learnedPayload.ts'
 import {
   type Checkpoint,
@@ -28,7 +28,7 @@ import {
   startedBytes,
   summaryBytes,
 } from './payloads.ts'
-import { KIND } from './record.ts'
+import { KIND, putWord, word } from './record.ts'
 
 export interface Keeper {
   journal: Journal
@@ -57,12 +57,18 @@ export interface Found {
   startsSince: number
 }
 
+/** The build's; there is none where this runs unbundled. */
+declare const EVENBATH_KIND: string
+/** A rehearsal has no flash of its own: its bundle leaves the journal out. */
+export const KEEPS = typeof EVENBATH_KIND === 'undefined' ? true : EVENBATH_KIND !== 'rehearsal'
+
 /** `undefined` where the store has no room for two areas. */
 export function openKeeper(board: Board): { keeper: Keeper; found: Found } | undefined {
-  if (!(board.store.blockBytes > 0 && board.store.bytes >= 2 * board.store.blockBytes)) return undefined
+  if (!KEEPS || !(board.store.blockBytes > 0 && board.store.bytes >= 2 * board.store.blockBytes)) return undefined
   const journal = openJournal(board.store, board.crc32)
   const found: Found = { checkpoint: undefined, begun: undefined, learned: undefined, startsSince: 0 }
   let session = 0
+  let isAnew = true
   forEachRecord(journal, record => {
     // Old flash may be long to read, and the board's watchdog may already run.
     board.watchdog.write(true)
@@ -71,7 +77,11 @@ export function openKeeper(board: Board): { keeper: Keeper; found: Found } | und
       found.startsSince = 0
     } else if (record.kind === KIND.started) found.startsSince++
     else if (record.kind === KIND.sessionBegun) found.begun = readSessionBegun(record.payload) || found.begun
-    else if (record.kind === KIND.learned) found.learned = readLearned(record.payload) || found.learned
+    else if (record.kind === KIND.learned) {
+      found.learned = readLearned(record.payload) || found.learned
+      isAnew = true
+    } else if (record.kind === KIND.areaBegun) isAnew = false
+    else if (record.kind === KIND.pulled) journal.pulled = word(record.payload, 0)
     if (found.begun !== undefined && found.begun.session > session) session = found.begun.session
   })
   const keeper = {
@@ -80,8 +90,9 @@ export function openKeeper(board: Board): { keeper: Keeper; found: Found } | und
     begun: undefined,
     begunAtSeconds: NaN,
     dueSeconds: Infinity,
-    // A start that took an area and ended before its first tick has left what is true now in the older one alone.
-    areasTaken: isNaN(journal.carryAddress) && isNaN(journal.eraseAddress) ? journal.areasTaken : -1,
+    // A start that took an area and ended before its first tick has left what is true now in the older one alone. What
+    // was learned is the last that is written anew.
+    areasTaken: isAnew ? journal.areasTaken : -1,
     checkpoint: createCheckpoint(),
     summary: blankSummary(),
     // The first look tells.
@@ -114,6 +125,7 @@ function blankSummary(): Summary {
 
 /** Notes what happened in this tick, and at once where that has led: a press that was answered is not lost. */
 export function noteEvents(keeper: Keeper, base: Base): void {
+  if (!KEEPS) return
   const session = base.session
   for (let i = 0; i < session.eventCount; i++) noteEvent(keeper, base, session.events[i])
   if (isUnderWay(session.state)) writeCheckpoint(keeper, base)
@@ -122,13 +134,14 @@ export function noteEvents(keeper: Keeper, base: Base): void {
 
 /** Where the session stands now; due from `dueSeconds` on. */
 export function keepCheckpoint(keeper: Keeper, base: Base): void {
-  if (keeper.begun === undefined) return
+  if (!KEEPS || keeper.begun === undefined) return
   writeCheckpoint(keeper, base)
   keeper.tending = isTending(keeper)
 }
 
 /** The journal's own work, a little in every tick as long as `tending`. */
 export function tendKeeper(keeper: Keeper, base: Base): void {
+  if (!KEEPS) return
   const journal = keeper.journal
   const view = base.agitation.view
   // A long bath leaves no other time than the rests between its legs.
@@ -143,7 +156,21 @@ export function tendKeeper(keeper: Keeper, base: Base): void {
 function isTending(keeper: Keeper): boolean {
   const journal = keeper.journal
   if (journal.lost > keeper.lost) return true
-  return journal.carryAddress >= 0 || journal.eraseAddress >= 0 || journal.areasTaken !== keeper.areasTaken
+  return journal.carryAddress >= 0 || wantsRest(journal) || journal.areasTaken !== keeper.areasTaken
+}
+
+/** Everything up to `sequence` is on a disk elsewhere: the older area may go when all of it is. Written down, so that a restart knows it. */
+export function notePulled(keeper: Keeper, sequence: number): void {
+  if (sequence <= keeper.journal.pulled) return
+  keeper.journal.pulled = sequence
+  writePulled(keeper.journal)
+  keeper.tending = true
+}
+
+function writePulled(journal: Journal): void {
+  const bytes = new Uint8Array(4)
+  putWord(bytes, 0, journal.pulled)
+  appendRecord(journal, KIND.pulled, bytes)
 }
 
 /** A record found no place since this was last asked. */
@@ -259,6 +286,7 @@ function endSession(keeper: Keeper, base: Base, event: SessionEvent): void {
 }
 
 function writeAnew(keeper: Keeper, base: Base): void {
+  if (keeper.journal.pulled > 0) writePulled(keeper.journal)
   if (keeper.begun !== undefined) {
     appendRecord(keeper.journal, KIND.sessionBegun, sessionBegunBytes(keeper.begun))
     writeCheckpoint(keeper, base)

@@ -35,6 +35,8 @@ export const KIND = {
   learned: 7,
   /** All that outlives the details has been carried into this area. */
   carried: 8,
+  /** Everything up to a sequence is on a disk elsewhere. */
+  pulled: 9,
 }
 
 /** A record found in the store. The same object is filled each time. */
@@ -102,10 +104,12 @@ export function createFound(): Found {
   return { address: 0, bytes: 0, version: 0, kind: 0, sequence: 0, payload: new Uint8Array(0) }
 }
 
-function putWord(bytes: Uint8Array, at: number, value: number): void {
+/** Four bytes, little endian. */
+export function putWord(bytes: Uint8Array, at: number, value: number): void {
   for (let i = 0; i < 4; i++) bytes[at + i] = value >>> (8 * i)
 }
 
-function word(bytes: Uint8Array, at: number): number {
+/** Four bytes, little endian. */
+export function word(bytes: Uint8Array, at: number): number {
   return (bytes[at] | (bytes[at + 1] << 8) | (bytes[at + 2] << 16) | (bytes[at + 3] << 24)) >>> 0
 }

@@ -158,6 +158,8 @@ export interface Engine {
   clearTimeout(id: number): void
   peek32(address: number): number
   print(text: string): void
+  /** The chip's own number: groups of hexadecimal digits. */
+  getSerial(): string
   require<M extends keyof EngineModules>(name: M): EngineModules[M]
   readonly I2C1?: EngineI2C
   readonly I2C2?: EngineI2C

@@ -75,6 +75,7 @@ export function joinFirmware(
     identity: {
       version: VERSION,
       wiring: wiring.name,
+      serial: engine.getSerial(),
       kind: 'firmware',
       slot: guard === undefined ? '' : guard.slot,
       good: () => guard !== undefined && guard.good,

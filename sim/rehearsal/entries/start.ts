@@ -33,6 +33,7 @@ export function joinRehearsal(engine: Engine, guard: Guard | undefined, wiring: 
   const identity = {
     version: VERSION,
     wiring: wiring.name,
+    serial: engine.getSerial(),
     kind: 'rehearsal' as const,
     slot: guard === undefined ? '' : guard.slot,
     good: () => guard !== undefined && guard.good,

@@ -10,7 +10,7 @@ import { openSimulatedBoard, SimulatedFiles } from '../../../sim/board.ts'
 import { createPins, type Pins, pressButton, releaseButton, sendToLine } from '../../../sim/plant/pins.ts'
 
 export const OPTIONS: ConsoleOptions = {
-  identity: { version: '1.2.3', wiring: 'bench', kind: 'firmware', slot: 'eb.a', good: () => true },
+  identity: { version: '1.2.3', wiring: 'bench', serial: 'bench-1', kind: 'firmware', slot: 'eb.a', good: () => true },
   checkRecipe,
 }
 

@@ -2,7 +2,7 @@
 import { expect, test } from 'vitest'
 import { tick } from '../../../firmware/base.ts'
 import { appendRecord } from '../../../firmware/journal/journal.ts'
-import type { Keeper } from '../../../firmware/journal/keeper.ts'
+import { type Keeper, notePulled } from '../../../firmware/journal/keeper.ts'
 import { KIND } from '../../../firmware/journal/record.ts'
 import { runByPlan } from '../../../sim/bench/defaults.ts'
 import { type Bench, openBench, restartBase } from '../../../sim/bench/run.ts'
@@ -27,6 +27,7 @@ test('the session is still known when the older area has been erased', () => {
   restartBase(bench, 'watchdog')
   expect(keeperOf(bench).journal.area).not.toBe(area)
   restartBase(bench, 'watchdog')
+  notePulled(keeperOf(bench), keeperOf(bench).journal.sequence)
   for (let i = 0; i < 1000; i++) {
     tick(bench.base)
     stepPlant(bench.plant, 'nothing')

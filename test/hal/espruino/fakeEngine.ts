@@ -175,6 +175,7 @@ export function createFakeEngine(bareAddress = BARE_ADDRESS, bareBlockBytes = 16
     setTimeout: (handler, milliseconds) => addTimer(handler, milliseconds, false),
     clearTimeout: removeTimer,
     peek32: address => fake.registers[address] ?? 0,
+    getSerial: () => '00c0ffee-00000001',
     print: text => void fake.printed.push(text),
     require: name => modules[name] as never,
     get I2C1() {

@@ -117,6 +117,7 @@ export function createThinEngine(real: Real): ThinEngine {
     },
     clearTimeout: clear,
     peek32: () => 2,
+    getSerial: () => 'thin',
     print: () => {},
     require: name => (name === 'Storage' ? real.storage : real.flash) as never,
     I2C1: {
