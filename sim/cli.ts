@@ -9,6 +9,7 @@ import { InputError } from './bench/inputError.ts'
 import { numberFrom, numbersFrom, wholeFrom } from './bench/options.ts'
 import { type PlanCommandOptions, planCommand } from './bench/planCommand.ts'
 import { type RunCommandOptions, runCommand } from './bench/runCommand.ts'
+import { addTuneCommand } from './bench/tune/commands.ts'
 import { addFaultsCommand } from './faults/commands.ts'
 import { addLinkCommands, run } from './link/commands.ts'
 
@@ -70,6 +71,7 @@ function program(): Command {
     })
   addLinkCommands(top, out, words)
   addFaultsCommand(top, run, out, words)
+  addTuneCommand(top, withCommon, run, out, words)
   return top
 }
 

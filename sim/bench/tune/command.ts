@@ -1,0 +1,53 @@
+/** The `tune` command: searches the programmes for one bath, and says which to take. */
+import { availableParallelism } from 'node:os'
+import { loadAll } from '../options.ts'
+import { openPool } from './pool.ts'
+import { tuneProgress } from './progress.ts'
+import { type QuestionOptions, questionFrom } from './question.ts'
+import { tune } from './result.ts'
+import { tuneText } from './text.ts'
+import { checkTarget, writeProgramme } from './writeRecipe.ts'
+
+type Say = (line: string) => void
+
+export interface TuneOptions extends QuestionOptions {
+  tries: number
+  wear: number
+  jobs?: number
+  write?: string
+  json?: boolean
+}
+
+const DONE = 0
+/** A wish that cannot be met is a promise that cannot be kept. */
+const WISH_UNMET = 3
+
+/** Carries it out. Throws `InputError` for what cannot be used; returns the exit code. */
+export async function tuneCommand(options: TuneOptions, out: Say, words: Say): Promise<number> {
+  const loadout = loadAll(options, words)
+  const question = questionFrom(options, loadout, words)
+  if (options.write !== undefined) checkTarget(options.write, question.bath.name)
+  const jobs = options.jobs ?? availableParallelism()
+  const progress = tuneProgress(options.tries)
+  const pool = openPool(question.setup, jobs, progress.done)
+  try {
+    const { report } = await tune(question, { tries: options.tries, wearJoules: options.wear }, pool.evaluate)
+    progress.end()
+    out(options.json === true ? JSON.stringify(report, null, 2) : tuneText(report))
+    if (!report.meetsWishes) for (const line of report.unmet) words(line)
+    if (options.write !== undefined) {
+      words(
+        writeProgramme(
+          options.write,
+          question.recipe,
+          question.bath.name,
+          report.fragment.agitations[question.bath.agitation]!,
+        ),
+      )
+    }
+    return report.meetsWishes ? DONE : WISH_UNMET
+  } finally {
+    progress.end()
+    pool.close()
+  }
+}

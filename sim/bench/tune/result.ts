@@ -1,0 +1,89 @@
+/** A tuning's outcome: the document of `--json`, and what terminal and page are made from. */
+import type { Agitation } from '../../../firmware/recipe/recipe.ts'
+import { liquidLevelMillimetres } from '../../../firmware/tank/geometry.ts'
+import { explainUnmet } from './explain.ts'
+import type { Figures } from './figures.ts'
+import { frontOf, OBJECTIVES, spreadOver } from './pareto.ts'
+import type { Question } from './question.ts'
+import { costOf, sortedByRule } from './rule.ts'
+import { type Candidate, type Evaluate, nearWishes, type SearchOptions, search } from './search.ts'
+import { meetsAll, type Wish } from './wishes.ts'
+
+/** A programme's recipe fields and its figures, flat. */
+export type Programme = Agitation & Figures
+
+export interface TuneReport {
+  recipe: string
+  bath: string
+  seed: number
+  /** From first contact to the end of the drain, and the part of it in which the tank turns. */
+  seconds: number
+  turningSeconds: number
+  millilitres: number
+  /** Of the surface above the axis, negative below. */
+  levelMillimetres: number
+  /** Programmes that were simulated. */
+  tried: number
+  objectives: string[]
+  wishes: { option: string; measure: string; limit: number; atLeast: boolean }[]
+  wearJoules: number
+  /** Whether the advised programme keeps every wish; where not, why not. */
+  meetsWishes: boolean
+  unmet: string[]
+  advised: Programme
+  /** The same speed, turns, rest, ramp and opening without stagger. */
+  equalLegs: Programme
+  /** The bath's own programme as the recipe has it. */
+  asItStands: Programme
+  front: Programme[]
+  /** What to paste. */
+  fragment: { agitations: { [name: string]: Agitation } }
+}
+
+/** So many programmes of a front are kept: more nobody looks through. */
+const FRONT_AT_MOST = 60
+
+export interface TuneOutcome {
+  report: TuneReport
+  /** All that were tried, by the figures of the search: for the scatter. */
+  tried: Candidate[]
+}
+
+/** Searches, proves and chooses. */
+export async function tune(
+  question: Question,
+  options: Pick<SearchOptions, 'wearJoules' | 'tries'>,
+  evaluate: Evaluate,
+): Promise<TuneOutcome> {
+  const { setup, space, wishes, bath } = question
+  const { wearJoules, tries } = options
+  const { tried, proved } = await search({ space, wishes, wearJoules, tries, seed: setup.seed }, evaluate)
+  const advised = sortedByRule(proved, wishes, wearJoules)[0] as Candidate
+  const equal: Agitation = { ...advised.agitation, stagger: false }
+  const [equalFigures, ownFigures] = (await evaluate([equal, question.agitation], 'proof')) as [Figures, Figures]
+  const front = spreadOver(frontOf(nearWishes(proved, wishes)), FRONT_AT_MOST, [advised])
+  // One that nobody could tell from it may stand for it; then both are shown.
+  if (!front.includes(advised)) front.push(advised)
+  const byCost = [...front].sort((a, b) => costOf(a.figures, wearJoules) - costOf(b.figures, wearJoules))
+  const report: TuneReport = {
+    recipe: question.recipe.name,
+    bath: bath.name,
+    seed: setup.seed,
+    seconds: question.seconds,
+    turningSeconds: setup.turningSeconds,
+    millilitres: setup.millilitres,
+    levelMillimetres: Math.round(10 * liquidLevelMillimetres(setup.tank, setup.millilitres)) / 10,
+    tried: tried.length,
+    objectives: OBJECTIVES.map(one => one.measure),
+    wishes: wishes.map(({ option, measure, limit, atLeast }: Wish) => ({ option, measure, limit, atLeast })),
+    wearJoules,
+    meetsWishes: meetsAll(wishes, advised.figures),
+    unmet: explainUnmet(tried, wishes, advised),
+    advised: { ...advised.agitation, ...advised.figures },
+    equalLegs: { ...equal, ...equalFigures },
+    asItStands: { ...question.agitation, ...ownFigures },
+    front: byCost.map(one => ({ ...one.agitation, ...one.figures })),
+    fragment: { agitations: { [bath.agitation]: advised.agitation } },
+  }
+  return { report, tried }
+}

@@ -1,0 +1,28 @@
+/**
+ * The rule by which one programme is advised: of those that meet every wish the one that costs least, energy and wear
+ * together. Where none meets them, the one whose worst miss is smallest. Pure.
+ */
+import type { Figures } from './figures.ts'
+import { meetsAll, type Wish, worstMiss } from './wishes.ts'
+
+/** What one reversal weighs beside the energy, for gears, rollers and ears: assumed, about what it takes from the pack. */
+export const DEFAULT_WEAR_JOULES = 1
+
+/** Joules of a bath, and so many more for each reversal. */
+export function costOf(figures: Figures, wearJoules: number): number {
+  return figures.joules + wearJoules * figures.reversals
+}
+
+/** Below 0 when a is the better one. */
+export function compareByRule(a: Figures, b: Figures, wishes: Wish[], wearJoules: number): number {
+  const aMeets = meetsAll(wishes, a)
+  const bMeets = meetsAll(wishes, b)
+  if (aMeets !== bMeets) return aMeets ? -1 : 1
+  if (aMeets) return costOf(a, wearJoules) - costOf(b, wearJoules) || a.immersionCv - b.immersionCv
+  return worstMiss(wishes, a) - worstMiss(wishes, b) || costOf(a, wearJoules) - costOf(b, wearJoules)
+}
+
+/** The best first; equals stay in their order. */
+export function sortedByRule<T extends { figures: Figures }>(all: T[], wishes: Wish[], wearJoules: number): T[] {
+  return [...all].sort((a, b) => compareByRule(a.figures, b.figures, wishes, wearJoules))
+}
