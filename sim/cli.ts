@@ -8,6 +8,7 @@ import { DEFAULT_RECIPE, DEFAULT_ROOM_CELSIUS } from './bench/defaults.ts'
 import { InputError } from './bench/inputError.ts'
 import { numberFrom, numbersFrom, wholeFrom } from './bench/options.ts'
 import { type PlanCommandOptions, planCommand } from './bench/planCommand.ts'
+import { addReplayCommand } from './bench/replayCommands.ts'
 import { type RunCommandOptions, runCommand } from './bench/runCommand.ts'
 import { addTuneCommand } from './bench/tune/commands.ts'
 import { addFaultsCommand } from './faults/commands.ts'
@@ -52,6 +53,8 @@ function program(): Command {
     .option('--volume <millilitres>', 'how much: one for all baths, or one for each', numbersFrom(20, 5000, ' mL'))
     .option('--trace <file.csv>', 'force the temperature of the bath: seconds,bathCelsius[,ambientCelsius]')
     .option('--csv <file>', 'write the full time series')
+    .option('--report <file.html>', 'write a page with charts: one file, no network')
+    .option('--svg <folder>', 'write the charts of the page as pictures')
     .option('--panel', 'print the screen of the base whenever it changes')
     .action((options: RunCommandOptions) => {
       process.exitCode = runCommand(options, out, words)
@@ -71,6 +74,7 @@ function program(): Command {
     })
   addLinkCommands(top, out, words)
   addFaultsCommand(top, run, out, words)
+  addReplayCommand(top, out, words)
   addTuneCommand(top, withCommon, run, out, words)
   return top
 }

@@ -1,0 +1,145 @@
+/** A replay in words and one table, for a person; and the list of the sessions in a journal. */
+import type { Recipe } from '../../firmware/recipe/recipe.ts'
+import { hasDetails, type RecordedSession } from '../field/recorded.ts'
+import { clockTime, percent, wrapped } from '../report/words.ts'
+import { type ComparedBath, type Comparison, secondsWords } from './replayCompare.ts'
+
+const DAY_AND_TIME = 16
+
+/** When a session began, as the base's clock had it. */
+export function whenBegun(wallSeconds: number): string {
+  const far = isNaN(wallSeconds) || Math.abs(wallSeconds) > 1e11
+  return far ? 'clock not set' : new Date(wallSeconds * 1000).toISOString().replace('T', ' ').slice(0, DAY_AND_TIME)
+}
+
+export function replayText(recorded: RecordedSession, serial: string, recipe: Recipe, comparison: Comparison): string {
+  return [
+    ...headLines(recorded, serial, recipe),
+    '',
+    ...table(comparison.baths),
+    '',
+    ...verdict(comparison),
+    ...comparison.untold.flatMap(words => wrapped(`  Not told: ${words}.`, 4)),
+    '',
+    ...toleranceLines(comparison),
+  ].join('\n')
+}
+
+function headLines(recorded: RecordedSession, serial: string, recipe: Recipe): string[] {
+  const { begun, summary } = recorded
+  const last = recorded.checkpoints[recorded.checkpoints.length - 1]
+  const ended = summary === undefined ? 'not ended' : summary.finished ? 'finished' : 'abandoned'
+  const lasted = clockTime(summary?.sessionSeconds ?? last?.sessionSeconds ?? 0)
+  const films = begun?.films ?? summary?.films ?? 0
+  const through = begun === undefined || begun.filmsPerLitre === 0 ? '' : `, after ${begun.filmsPerLitre} a litre`
+  const what = `${begun?.recipe ?? ''}, ${films} film${films === 1 ? '' : 's'}${through}, ${lasted}, ${ended}`
+  const other = begun === undefined || begun.recipe === recipe.name ? [] : [`Today's recipe is ${recipe.name}.`]
+  return [
+    `Session ${recorded.number} of base ${serial}, begun ${whenBegun(recorded.wallSeconds)}`,
+    ...wrapped(what, 2),
+    ...other,
+  ]
+}
+
+type Column = [string, number, (bath: ComparedBath) => string]
+
+function table(baths: ComparedBath[]): string[] {
+  if (baths.length === 0) return ['No bath was begun.']
+  const nameWidth = Math.max(4, ...baths.map(bath => bath.name.length))
+  const columns: Column[] = [
+    ['recorded', 10, bath => timeOrNone(bath.recordedCueSeconds)],
+    ['today', 8, bath => timeOrNone(bath.todayCueSeconds)],
+    ['difference', 15, differenceCell],
+    ['recorded', 11, bath => (bath.recordedProgress === null ? 'by time' : percent(bath.recordedProgress))],
+    ['today', 15, todayCell],
+  ]
+  const [cues, counts] = [10 + 8, 11 + 15]
+  const over = `${''.padEnd(nameWidth)}${'call to pour out'.padStart(cues)}${''.padStart(15)}${'counted in the end'.padStart(counts)}`
+  const head = 'bath'.padEnd(nameWidth) + columns.map(([heading, width]) => heading.padStart(width)).join('')
+  const rows = baths.map(
+    bath => bath.name.padEnd(nameWidth) + columns.map(([, width, cell]) => cell(bath).padStart(width)).join(''),
+  )
+  return [over, head, ...rows]
+}
+
+function timeOrNone(seconds: number | null): string {
+  return seconds === null ? 'none' : clockTime(seconds)
+}
+
+function differenceCell(bath: ComparedBath): string {
+  const { differenceSeconds: seconds } = bath
+  if (seconds === null) return bath.recordedCueSeconds === bath.todayCueSeconds ? 'same' : ''
+  if (Math.abs(seconds) <= bath.toleranceSeconds) return 'same'
+  return `${secondsWords(Math.abs(seconds))} ${seconds < 0 ? 'earlier' : 'later'}`
+}
+
+function todayCell(bath: ComparedBath): string {
+  if (bath.todayProgress === null) return ''
+  return `${percent(bath.todayProgress)} +-${(bath.todayBoundPercent ?? 0).toFixed(1)}`
+}
+
+function verdict(comparison: Comparison): string[] {
+  if (comparison.same) return ["Today's firmware acts the same."]
+  return [
+    "Today's firmware would have acted otherwise:",
+    ...comparison.differences.flatMap(({ bath, words }) => wrapped(`  ${bath}: ${words}.`, 4)),
+  ]
+}
+
+function toleranceLines({ baths }: Comparison): string[] {
+  const seconds = baths.map(bath => bath.toleranceSeconds)
+  const progress = baths.map(bath => bath.toleranceProgress ?? 0)
+  if (seconds.length === 0) return []
+  const least = Math.min(...seconds).toFixed(1)
+  const most = Math.max(...seconds).toFixed(1)
+  const within = least === most ? `${least} s` : `${least} to ${most} s`
+  const counted = Math.max(...progress) > 0 ? ` and ${percent(Math.max(...progress))} counted` : ''
+  return wrapped(
+    `The same means within ${within}, by bath${counted}: as well as a record of every five seconds, and the base's ` +
+      'own doubt in it, can tell.',
+    0,
+  )
+}
+
+/** The sessions of a journal, one a line. */
+export function listText(sessions: RecordedSession[], serial: string): string {
+  if (sessions.length === 0) return `Base ${serial}: no session in this journal.`
+  const nameWidth = Math.max(6, ...sessions.map(session => nameOf(session).length))
+  const head = `  no  begun             ${'recipe'.padEnd(nameWidth)}  films  ended      baths  bound  alarms  dark`
+  return [
+    `Base ${serial}`,
+    head,
+    ...sessions.map(session => listLine(session, nameWidth)),
+    ...sessions.flatMap(session => recordLines(session)),
+  ].join('\n')
+}
+
+function nameOf(session: RecordedSession): string {
+  return session.begun?.recipe ?? session.summary?.recipe ?? '?'
+}
+
+function listLine(session: RecordedSession, nameWidth: number): string {
+  const { summary } = session
+  const films = session.begun?.films ?? summary?.films
+  const ended = summary === undefined ? 'not ended' : summary.finished ? 'finished' : 'abandoned'
+  const bound =
+    summary === undefined || isNaN(summary.worstBoundPercent) ? '' : `${summary.worstBoundPercent.toFixed(1)} %`
+  const cells = [
+    String(session.number).padStart(4),
+    `  ${whenBegun(session.wallSeconds).padEnd(DAY_AND_TIME)}`,
+    `  ${nameOf(session).padEnd(nameWidth)}`,
+    String(films ?? '').padStart(7),
+    `  ${ended.padEnd(9)}`,
+    String(summary?.baths ?? '').padStart(7),
+    bound.padStart(7),
+    String(summary?.alarms ?? '').padStart(8),
+    String(summary?.darkTimes ?? '').padStart(6),
+  ]
+  return cells.join('').trimEnd()
+}
+
+/** What is there of it, where that is not everything. */
+function recordLines(session: RecordedSession): string[] {
+  if (session.whole && hasDetails(session)) return []
+  return wrapped(`Session ${session.number}: ${session.missing}.`, 2)
+}
