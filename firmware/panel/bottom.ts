@@ -6,6 +6,7 @@
 import type { ClockView } from '../clock/view.ts'
 import type { EnergyView } from '../energy/view.ts'
 import type { Recipe } from '../recipe/recipe.ts'
+import { REFUSAL_SHOWN_SECONDS } from '../session/act.ts'
 import { foremost, isCalling } from '../session/alarms.ts'
 import { ALARMS } from '../session/alarmTable.ts'
 import type { Session } from '../session/session.ts'
@@ -26,7 +27,10 @@ export function drawBottom(
   nowSeconds: number,
   recipe: Recipe,
 ): void {
-  if (session.refusal !== '' && nowSeconds < session.refusalUntilSeconds) {
+  // What stands for longer than a refusal waits for a hand, and gives way to an alarm that calls for one.
+  const wordsSeconds = session.refusalUntilSeconds - nowSeconds
+  const waits = wordsSeconds > REFUSAL_SHOWN_SECONDS && session.alarms.calling > 0
+  if (session.refusal !== '' && wordsSeconds > 0 && !waits) {
     const end = breakAt(session.refusal, LINE_CHARACTERS)
     show(panel, panel.name, session.refusal.substr(0, end), true)
     show(panel, panel.bottom, cut(session.refusal.substr(end + 1), LINE_CHARACTERS), true)

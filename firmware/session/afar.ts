@@ -61,10 +61,10 @@ export function askAbandon(session: Session, nowSeconds: number): void {
 /** Takes what was asked for, in the tick after. */
 export function takeFromAfar(session: Session, nowSeconds: number): void {
   const asked = session.afar
+  let done = false
   session.afar = 'none'
-  if (asked === 'hold') {
-    if (mayHold(session)) fire(session, 'hold', nowSeconds)
-  } else if (asked === 'abandon') {
-    if (!abandonNeedsPress(session)) fire(session, 'abandon', nowSeconds)
-  } else if (asked === session.state) fire(session, 'advance', nowSeconds)
+  if (asked === 'hold') done = mayHold(session) && fire(session, 'hold', nowSeconds)
+  else if (asked === 'abandon') done = !abandonNeedsPress(session) && fire(session, 'abandon', nowSeconds)
+  else done = asked === session.state && fire(session, 'advance', nowSeconds)
+  if (done) session.afarSeconds = nowSeconds
 }

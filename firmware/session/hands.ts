@@ -26,6 +26,8 @@ export const NEAR_CUE_SECONDS = 3
 /** A press so soon after the one that began filling or draining is a slip, unless the recipe's pours are as short (assumed). */
 export const SLIP_SECONDS = 1
 export const SLIP_FRACTION = 0.25
+/** A hand that was on its way when the same was done from afar cannot know: its press so soon after that counts with it (assumed). */
+export const AFAR_SLIP_SECONDS = 1.5
 export const SLIP_REASON = 'Pressed twice? The first one counts'
 
 /** Takes the presses of this tick, in the order in which they were made. */
@@ -58,7 +60,11 @@ function takeAdvance(
     pressSeconds - session.askedSeconds >= INSIST_AFTER_SECONDS &&
     pressSeconds - session.askedSeconds <= INSIST_WITHIN_SECONDS
   session.asked = 'none'
-  if (isSlip(session, pressSeconds)) {
+  const state = session.state
+  if (
+    isSlip(session, pressSeconds) ||
+    ((state === 'ready' || state === 'draining') && isWithAfar(session, pressSeconds))
+  ) {
     refusePress(session, SLIP_REASON, pressSeconds)
     return
   }
@@ -85,6 +91,8 @@ function takeHold(
   energyView: EnergyView,
 ): void {
   if (pressSeconds <= session.afarAbandonUntilSeconds) {
+    // An alarm that calls hides the words: a press that answers it abandons nothing.
+    if (takeAcknowledgement(session, pressSeconds)) return
     session.afarAbandonUntilSeconds = NaN
     fire(session, 'abandon', pressSeconds)
     return
@@ -99,6 +107,10 @@ function takeHold(
   if (session.asked === 'abandon' && pressSeconds - session.askedSeconds <= ABANDON_WITHIN_SECONDS) return
   session.asked = 'none'
   if (acknowledged && TRANSITIONS[session.state]['hold'].next === 'same') return
+  if (session.want === 'rest' && isWithAfar(session, pressSeconds)) {
+    refusePress(session, SLIP_REASON, pressSeconds)
+    return
+  }
   // The base's own estimate is taken as it is: whoever did not look for another has said nothing.
   if (session.darkAt > 0) emit(session, 'darkAnswered', pressSeconds, session.darkAnswers[session.darkAt], 0, '')
   fire(session, 'hold', pressSeconds)
@@ -123,6 +135,10 @@ function takeAcknowledgement(session: Session, pressSeconds: number): boolean {
   if (acknowledge(session.alarms, pressSeconds) === 0) return false
   emit(session, 'acknowledged', pressSeconds, NaN, 0, '')
   return true
+}
+
+function isWithAfar(session: Session, pressSeconds: number): boolean {
+  return pressSeconds - session.afarSeconds < AFAR_SLIP_SECONDS
 }
 
 function isSlip(session: Session, pressSeconds: number): boolean {

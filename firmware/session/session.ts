@@ -78,6 +78,8 @@ export interface Session {
   /** Asked over the line, for the next tick to take; and until when a press of hold abandons, as asked from there. */
   afar: Afar
   afarAbandonUntilSeconds: number
+  /** When something asked for from afar last took effect; NaN for never. */
+  afarSeconds: number
 
   /** Since when the pack cannot be read; NaN while it can, -Infinity before it ever was. */
   packUnknownSinceSeconds: number
@@ -131,6 +133,7 @@ export function createSession(recipe: Recipe, options: SessionOptions): Session 
     darkAt: -1,
     afar: 'none',
     afarAbandonUntilSeconds: NaN,
+    afarSeconds: NaN,
     packUnknownSinceSeconds: -Infinity,
     stopAcknowledged: false,
     bestRotation: 0,

@@ -7,6 +7,7 @@ import { refusePress } from '../../../firmware/session/act.ts'
 import { raiseAlarm } from '../../../firmware/session/alarms.ts'
 import { ALARMS } from '../../../firmware/session/alarmTable.ts'
 import { type SessionHappening, type SessionState, TRANSITIONS } from '../../../firmware/session/table.ts'
+import { say } from '../../../firmware/session/turnTest.ts'
 import type { ScreenFrame } from '../../../hal/board.ts'
 import { panelText } from '../../../sim/report/panelText.ts'
 import { advance, createRig, giveCue, hold, RECIPE, type Rig, tick, toTurning, wait } from '../session/support.ts'
@@ -314,6 +315,18 @@ test('no presses, however many, keep the pour-out from being called', () => {
       }
     }
   }
+})
+
+test('words that wait for a hand give way to an alarm that calls', () => {
+  const rig = createRig()
+  const panel = createPanel()
+  toTurning(rig)
+  say(rig.session, 'Asked from afar: press hold to go on', rig.estimates.nowSeconds + 30)
+  listen(panel, rig, 2)
+  expect(panel.bottom.text).toContain('hold to go on')
+  raiseAlarm(rig.session.alarms, 0, 0, rig.estimates.nowSeconds)
+  listen(panel, rig, 2)
+  expect(panel.bottom).toMatchObject({ text: ALARMS[0].short, inverse: true })
 })
 
 test('a hold is called out until it ends', () => {

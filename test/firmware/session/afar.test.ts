@@ -1,7 +1,9 @@
 /** What is asked of a session from afar means what it meant when it was asked, and counts once along with a press. */
 import { expect, test } from 'vitest'
-import { askAdvance } from '../../../firmware/session/afar.ts'
-import { SLIP_SECONDS } from '../../../firmware/session/hands.ts'
+import { askAbandon, askAdvance } from '../../../firmware/session/afar.ts'
+import { raiseAlarm } from '../../../firmware/session/alarms.ts'
+import { PROBE_FAILED } from '../../../firmware/session/alarmTable.ts'
+import { AFAR_SLIP_SECONDS, SLIP_SECONDS } from '../../../firmware/session/hands.ts'
 import { advance, createRig, giveCue, hold, type Rig, tick, toTurning, wait } from './support.ts'
 
 function dueRig(): Rig {
@@ -57,4 +59,55 @@ test('a pour-out that was asked for while the tank turned is not taken once a pe
   hold(rig)
   wait(rig, 2)
   expect(rig.session.state).toBe('heldDue')
+})
+
+test('a hand that was on its way when the drain was ended from afar does not begin the next bath', () => {
+  const rig = dueRig()
+  advance(rig)
+  wait(rig, 8)
+  ask(rig)
+  tick(rig)
+  expect(rig.session.state).toBe('ready')
+  wait(rig, AFAR_SLIP_SECONDS - 0.3)
+  advance(rig)
+  expect(rig.session.state).toBe('ready')
+  expect(rig.session.refusal).toContain('The first one counts')
+  wait(rig, 0.5)
+  rig.clock.due = false
+  advance(rig)
+  expect(rig.session.state).toBe('filling')
+})
+
+test('a hand that was on its way when the drain was begun from afar does not end it', () => {
+  const rig = dueRig()
+  ask(rig)
+  wait(rig, AFAR_SLIP_SECONDS - 0.2)
+  advance(rig)
+  expect(rig.session.state).toBe('draining')
+})
+
+test('a hand that was on its way to hold when it was held from afar does not let the motor go on', () => {
+  for (const afterSeconds of [0.1, 0.7, AFAR_SLIP_SECONDS - 0.2]) {
+    const rig = dueRig()
+    rig.session.afar = 'hold'
+    wait(rig, afterSeconds)
+    hold(rig)
+    expect(rig.session.want).toBe('rest')
+    wait(rig, 2)
+    hold(rig)
+    expect(rig.session.want).toBe('turn')
+  }
+})
+
+test('a press of hold that silences an alarm abandons nothing, though that was asked for from afar', () => {
+  const rig = dueRig()
+  rig.session.bathIndex = 1
+  askAbandon(rig.session, rig.estimates.nowSeconds)
+  raiseAlarm(rig.session.alarms, PROBE_FAILED, 1, rig.estimates.nowSeconds)
+  wait(rig, 2)
+  hold(rig)
+  expect(rig.session.state).toBe('due')
+  wait(rig, 1)
+  hold(rig)
+  expect(rig.session.state).toBe('abandoned')
 })
