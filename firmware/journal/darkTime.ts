@@ -102,7 +102,7 @@ function darkByCooling(facts: DarkFacts): DarkTime {
   const middle = seconds(drop, room, rate)
   const least = seconds(drop - reach, room - 2 * roomSigma, rate * COOLING_FACTOR)
   // A bath that seems warmer than it was contradicts what was believed of it: nothing is gained from that on this side.
-  const most = seconds((drop > 0 ? drop : 0) + reach, room + 2 * roomSigma, rate / COOLING_FACTOR)
+  const most = seconds((drop < 0 ? 0 : drop) + reach, room + 2 * roomSigma, rate / COOLING_FACTOR)
   const known = (value: number, otherwise: number): number =>
     value >= 0 && value <= DARK_AT_MOST_SECONDS ? value : otherwise
   const leastSeconds = Math.max(RESTART_LEAST_SECONDS, known(least, 0))
