@@ -101,7 +101,7 @@ function work(clock: Clock, estimates: Estimates, underway: Underway): void {
   const over = clock.contents === 'empty'
   const elapsed = nowSeconds - clock.contactSeconds
   const step = nowSeconds - clock.workedSeconds
-  if (over && step === 0) return
+  if (over && view.endAtSeconds === nowSeconds) return
   clock.workedSeconds = nowSeconds
   view.elapsedSeconds = elapsed
   view.bridging = estimates.bridging

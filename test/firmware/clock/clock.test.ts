@@ -1,72 +1,11 @@
 import { expect, test } from 'vitest'
-import { beginBath, type Clock, createClock, learnPress, tickClock } from '../../../firmware/clock/clock.ts'
+import { createClock, learnPress } from '../../../firmware/clock/clock.ts'
 import { bathAhead, progressAhead, secondsUntil } from '../../../firmware/clock/forecast.ts'
 import { createHabit, learnHabit } from '../../../firmware/clock/operator.ts'
 import { makeRate, secondsAt } from '../../../firmware/recipe/rate.ts'
-import type { Bath } from '../../../firmware/recipe/recipe.ts'
 import { createEstimates, type Estimates } from '../../../firmware/sense/estimates.ts'
-import { createUnderway, type Underway } from '../../../firmware/sense/underway.ts'
+import { atLeast, bench, cueAfter, go, PRIOR, press, timed } from './bench.ts'
 import { COLOUR } from './rig.ts'
-
-const POUR = { fillSeconds: 8, drainSeconds: 10 }
-const PRIOR = { reactionSeconds: 2, reactionSigmaSeconds: 0.5, known: false }
-
-interface Bench {
-  clock: Clock
-  estimates: Estimates
-  underway: Underway
-  tick: number
-}
-
-function bench(bath: Bath, prior = PRIOR): Bench {
-  const clock = createClock(prior)
-  const estimates = createEstimates()
-  const underway = createUnderway()
-  underway.fillSeconds = POUR.fillSeconds
-  underway.drainSeconds = POUR.drainSeconds
-  underway.startsWhen = bath.startsWhen ?? 'contact'
-  const rate = bath.kind === 'developed' ? makeRate(bath, 0) : undefined
-  underway.rate = rate
-  estimates.bathCelsius = 37.8
-  estimates.bodyCelsius = 37.8
-  estimates.believedRoomCelsius = 37.8
-  beginBath(clock, bath, 0, rate, POUR)
-  return { clock, estimates, underway, tick: 0 }
-}
-
-/** Ticks until `seconds` have passed or `until` says so; a constant bath makes progress by itself. */
-function go(b: Bench, seconds: number, until: () => boolean = () => false): void {
-  for (let i = Math.round(seconds * 10); i > 0 && !until(); i--) {
-    b.tick++
-    b.estimates.nowSeconds = b.tick / 10
-    b.estimates.tickSeconds = 0.1
-    b.estimates.slow = b.tick % 10 === 0
-    const counts =
-      b.underway.contents !== 'empty' && (b.underway.startsWhen === 'contact' || b.underway.contents !== 'filling')
-    if (b.underway.rate !== undefined && counts)
-      b.estimates.progress += 0.1 / secondsAt(b.underway.rate, b.estimates.bathCelsius)
-    tickClock(b.clock, b.estimates, b.underway)
-  }
-}
-
-function press(b: Bench, contents: Underway['contents']): void {
-  b.underway.contents = contents
-  b.underway.sinceSeconds = b.tick / 10
-}
-
-/** Runs a bath to its cue and returns the seconds from first contact to it. */
-function cueAfter(b: Bench): number {
-  go(b, 5)
-  press(b, 'filling')
-  const contact = b.tick / 10
-  go(b, POUR.fillSeconds)
-  press(b, 'full')
-  go(b, 100_000, () => b.clock.view.due)
-  return b.tick / 10 - contact
-}
-
-const timed: Bath = { name: 'stop', kind: 'timed', seconds: 60, agitation: 'even' }
-const atLeast: Bath = { name: 'fixer', kind: 'atLeast', seconds: 60, agitation: 'even' }
 
 test('a timed bath calls so that reaction and drain end it exactly', () => {
   expect(cueAfter(bench(timed))).toBeCloseTo(60 - 10 - 2, 5)
