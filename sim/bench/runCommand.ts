@@ -1,9 +1,11 @@
-/** The `run` command: one session on the bench, its log, its screen, its time series and its report. */
-import { closeSync, openSync, renameSync, rmSync, writeSync } from 'node:fs'
+/** The `run` command: one session on the bench, its log, its screen, its time series, its report and its page. */
 import { ALARMS, alarmPlace } from '../../firmware/session/alarmTable.ts'
 import type { SessionEvent } from '../../firmware/session/events.ts'
 import { leastMillilitres, mostLyingMillilitres } from '../../firmware/tank/volume.ts'
 import type { ScreenFrame } from '../../hal/board.ts'
+import { openReport, type ReportOptions } from '../report/page/files.ts'
+import { recordSession } from '../report/page/session/record.ts'
+import { sessionPage } from '../report/page/session/sessionPage.ts'
 import { panelText } from '../report/panelText.ts'
 import { type LogEntry, sessionText } from '../report/sessionText.ts'
 import { celsius, clockTime, percent } from '../report/words.ts'
@@ -13,8 +15,9 @@ import { type CommonOptions, forEachBath, type Loadout, loadAll } from './option
 import { type Bench, type RunOptions, runSession } from './run.ts'
 import { timeSeriesHeader, timeSeriesLine } from './timeSeries.ts'
 import { readTrace } from './trace.ts'
+import { openWhole } from './wholeFile.ts'
 
-export interface RunCommandOptions extends CommonOptions {
+export interface RunCommandOptions extends CommonOptions, ReportOptions {
   seed: number
   room: number
   films: number
@@ -46,6 +49,9 @@ export function runCommand(
       if (!isNaN(bench.plant.firstContactSeconds)) series.add(timeSeriesLine(bench))
     })
   }
+  const files = openReport(options)
+  const recorder = files && recordSession()
+  if (recorder !== undefined) watchers.push(recorder.watch)
   run.watch = bench => {
     for (const watch of watchers) watch(bench)
   }
@@ -58,6 +64,9 @@ export function runCommand(
   const zeroSeconds = isNaN(firstContactSeconds) ? (log[0]?.atSeconds ?? 0) : firstContactSeconds
   for (const entry of log) entry.atSeconds -= zeroSeconds
   series?.finish()
+  if (files && recorder) {
+    files.write(sessionPage({ report, recipe: loadout.recipe, record: recorder.record }, log), warn)
+  }
   out(options.json === true ? JSON.stringify(report, null, 2) : sessionText(report, loadout.recipe, log))
   return 0
 }
@@ -129,6 +138,8 @@ function wordsFor(bench: Bench, event: SessionEvent): string {
       return 'motor stopped: driving is not known to be safe'
     case 'restarted':
       return 'motor starts again'
+    case 'darkAnswered':
+      return `the base was dark for ${clockTime(event.seconds)}, says the operator`
     case 'sessionFinished':
       return 'finished'
     case 'sessionAbandoned':
@@ -159,20 +170,11 @@ interface Series {
   finish(): void
 }
 
-/** Writes beside the wanted file and moves it there when it is whole, so that nothing half-written is left. */
 function openSeries(path: string): Series {
-  const unfinished = `${path}.unfinished`
-  let file: number
-  try {
-    file = openSync(unfinished, 'w')
-  } catch (cause) {
-    throw new InputError([
-      `--csv ${path}: cannot be written (${(cause as { code?: string }).code}); check folder and permissions`,
-    ])
-  }
+  const file = openWhole('--csv', path)
   let waiting = [timeSeriesHeader()]
   const flush = (): void => {
-    writeSync(file, `${waiting.join('\n')}\n`)
+    file.write(`${waiting.join('\n')}\n`)
     waiting = []
   }
   return {
@@ -182,13 +184,7 @@ function openSeries(path: string): Series {
     },
     finish() {
       if (waiting.length > 0) flush()
-      closeSync(file)
-      try {
-        renameSync(unfinished, path)
-      } catch (cause) {
-        rmSync(unfinished, { force: true })
-        throw new InputError([`--csv ${path}: cannot be written (${(cause as { code?: string }).code})`])
-      }
+      file.finish()
     },
   }
 }

@@ -6,7 +6,7 @@ import type { Bench } from './run.ts'
 
 type Column = [name: string, digits: number, value: (bench: Bench) => number]
 
-const COLUMNS: Column[] = [
+const COLUMNS = [
   ['seconds', 1, ({ plant }) => plant.pins.seconds - plant.firstContactSeconds],
   ['bathIndex', 0, ({ base }) => base.session.bathIndex],
   ['trueBathCelsius', 3, ({ plant }) => (plant.bath.phase === 'empty' ? NaN : plant.bath.bathCelsius)],
@@ -28,7 +28,14 @@ const COLUMNS: Column[] = [
   ['motorAmps', 3, ({ base }) => base.estimates.motorAmps],
   ['trueCharge', 5, ({ plant }) => plant.pack.charge],
   ['charge', 5, ({ base }) => base.energy.view.charge],
-]
+] as const satisfies Column[]
+
+export type ColumnName = (typeof COLUMNS)[number][0]
+
+/** What the column of this name reads of a moment; NaN for what does not exist then. */
+export function columnNamed(name: ColumnName): (bench: Bench) => number {
+  return COLUMNS.find(column => column[0] === name)![2]
+}
 
 export function timeSeriesHeader(): string {
   return [...COLUMNS.map(([name]) => name), 'state'].join(',')

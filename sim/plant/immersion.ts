@@ -20,15 +20,35 @@ export function immersedHalfAngle(radiusMillimetres: number, levelMillimetres: n
  * every bin from there on; half arcs are in turns.
  */
 export function worstVariation(seconds: Float64Array, sweptSeconds: Float64Array, halfTurns: Float64Array): number {
+  const upTo = secondsUpToBins(seconds, sweptSeconds)
+  let worst = 0
+  for (let radius = 0; radius < halfTurns.length; radius++) worst = Math.max(worst, variation(upTo, halfTurns[radius]))
+  return worst
+}
+
+/** Seconds at angles below each bin's upper end, from the two arrays of a bath. */
+function secondsUpToBins(seconds: Float64Array, sweptSeconds: Float64Array): Float64Array {
   const upTo = new Float64Array(BINS + 1)
   let whole = 0
   for (let bin = 0; bin < BINS; bin++) {
     whole += sweptSeconds[bin]
     upTo[bin + 1] = upTo[bin] + whole + seconds[bin]
   }
-  let worst = 0
-  for (let radius = 0; radius < halfTurns.length; radius++) worst = Math.max(worst, variation(upTo, halfTurns[radius]))
-  return worst
+  return upTo
+}
+
+/**
+ * The immersed share of the time, 0 to 1, at each of the 360 places round the film, for one half arc in turns: what a
+ * map of a bath shows. All 0 when the tank never turned.
+ */
+export function immersedShares(seconds: Float64Array, sweptSeconds: Float64Array, halfTurns: number): Float64Array {
+  const shares = new Float64Array(BINS)
+  const upTo = secondsUpToBins(seconds, sweptSeconds)
+  const all = upTo[BINS]
+  if (all <= 0 || halfTurns <= 0) return shares
+  if (halfTurns >= 0.5) return shares.fill(1)
+  for (let place = 0; place < BINS; place++) shares[place] = immersedSeconds(upTo, halfTurns, place) / all
+  return shares
 }
 
 function variation(upTo: Float64Array, halfTurns: number): number {
@@ -37,14 +57,17 @@ function variation(upTo: Float64Array, halfTurns: number): number {
   let sum = 0
   let squares = 0
   for (let place = 0; place < BINS; place++) {
-    const seconds =
-      secondsUpTo(upTo, (halfTurns - place / BINS) * BINS) - secondsUpTo(upTo, (-halfTurns - place / BINS) * BINS)
+    const seconds = immersedSeconds(upTo, halfTurns, place)
     sum += seconds
     squares += seconds * seconds
   }
   const mean = sum / BINS
   const variance = squares / BINS - mean * mean
   return variance > 0 ? Math.sqrt(variance) / mean : 0
+}
+
+function immersedSeconds(upTo: Float64Array, halfTurns: number, place: number): number {
+  return secondsUpTo(upTo, (halfTurns - place / BINS) * BINS) - secondsUpTo(upTo, (-halfTurns - place / BINS) * BINS)
 }
 
 /** Integral of the time at angles from 0 to `bins` (any real number; the pattern repeats every turn). */

@@ -20,7 +20,7 @@ export function sessionText(report: RunReport, recipe: Recipe, log: LogEntry[]):
     ...log.map(entry => `${clockTime(entry.atSeconds).padStart(8)}  ${entry.words}`),
     '',
     ...bathTable(report),
-    ...summary(report, recipe),
+    ...summarySentences(report, recipe).flatMap(([subject, sentence]) => paragraph(subject, sentence)),
     '',
     ...CAUTIONS.flatMap(caution => wrapped(`! ${caution}`, 2)),
   ].join('\n')
@@ -29,11 +29,9 @@ export function sessionText(report: RunReport, recipe: Recipe, log: LogEntry[]):
 /** [heading, width, cell] */
 type Column = [string, number, (index: number) => string]
 
-function bathTable(report: RunReport): string[] {
-  if (report.baths.length === 0) return []
+function bathColumns(report: RunReport): Column[] {
   const { baths, agitation } = report
-  const nameWidth = Math.max(4, ...baths.map(bath => bath.name.length))
-  const columns: Column[] = [
+  return [
     ['time', 7, i => clockTime(baths[i]!.seconds)],
     ['poured', 8, i => celsius(baths[i]!.pourCelsius)],
     ['mean', 8, i => celsius(baths[i]!.meanCelsius)],
@@ -42,11 +40,25 @@ function bathTable(report: RunReport): string[] {
     ['uneven', 8, i => percent(agitation[i]!.immersionCv)],
     ['turned back', 13, i => `${agitation[i]!.reversals} times`],
   ]
-  const head = 'bath'.padEnd(nameWidth) + columns.map(([heading, width]) => heading.padStart(width)).join('')
-  const rows = baths.map(
-    (bath, i) => bath.name.padEnd(nameWidth) + columns.map(([, width, cell]) => cell(i).padStart(width)).join(''),
-  )
-  return [head, ...rows, '']
+}
+
+/** The baths as cells, a row each and its name first. */
+export function bathCells(report: RunReport): { head: string[]; rows: string[][] } {
+  const columns = bathColumns(report)
+  return {
+    head: ['bath', ...columns.map(([heading]) => heading)],
+    rows: report.baths.map((bath, i) => [bath.name, ...columns.map(([, , cell]) => cell(i))]),
+  }
+}
+
+function bathTable(report: RunReport): string[] {
+  if (report.baths.length === 0) return []
+  const { head, rows } = bathCells(report)
+  const nameWidth = Math.max(4, ...report.baths.map(bath => bath.name.length))
+  const widths = [nameWidth, ...bathColumns(report).map(([, width]) => width)]
+  const line = (cells: string[]): string =>
+    cells.map((cell, i) => (i === 0 ? cell.padEnd(nameWidth) : cell.padStart(widths[i] as number))).join('')
+  return [line(head), ...rows.map(line), '']
 }
 
 function isDeveloped(bath: BathReport): boolean {
@@ -65,48 +77,45 @@ function paragraph(subject: string, sentence: string): string[] {
   return [subject.padEnd(INDENT) + (first as string).slice(INDENT), ...rest]
 }
 
-function summary(report: RunReport, recipe: Recipe): string[] {
+/** A session in sentences: each with its subject, which is empty where the sentence goes on from the one before. */
+export function summarySentences(report: RunReport, recipe: Recipe): [subject: string, sentence: string][] {
   const { startCharge, endCharge, sessionsLeft } = report.pack
-  const lines = report.baths.filter(isDeveloped).flatMap(developmentLines)
+  const sentences = report.baths.filter(isDeveloped).flatMap(developmentSentences)
   for (const { number, bath, atSeconds } of report.alarms) {
     const short = ALARMS[alarmPlace(number)]?.short ?? ''
-    lines.push(...paragraph(`Alarm ${number}`, `${clockTime(atSeconds)} in ${bath}: ${short}. ${explainAlarm(number)}`))
+    sentences.push([`Alarm ${number}`, `${clockTime(atSeconds)} in ${bath}: ${short}. ${explainAlarm(number)}`])
   }
-  if (report.alarms.length === 0) lines.push(...paragraph('Alarms', 'none.'))
+  if (report.alarms.length === 0) sentences.push(['Alarms', 'none.'])
   if (report.baths.length === 0) {
-    return [
-      ...lines,
-      ...paragraph('REFUSED', `${report.because ?? ''}: charge the pack first (plan says what it takes).`),
-    ]
+    return [...sentences, ['REFUSED', `${report.because ?? ''}: charge the pack first (plan says what it takes).`]]
   }
-  lines.push(
-    ...paragraph(
-      'Pack',
-      `${percent(startCharge, 0)} at the start, ${percent(endCharge, 0)} at the end; by the base's reckoning enough for ` +
-        `${sessionsLeft.toFixed(1)} more sessions like this.`,
-    ),
-  )
-  if (report.finished) return [...lines, ...paragraph('Finished', `after ${clockTime(report.seconds)}.`)]
+  sentences.push([
+    'Pack',
+    `${percent(startCharge, 0)} at the start, ${percent(endCharge, 0)} at the end; by the base's reckoning enough for ` +
+      `${sessionsLeft.toFixed(1)} more sessions like this.`,
+  ])
+  if (report.finished) return [...sentences, ['Finished', `after ${clockTime(report.seconds)}.`]]
   const missing = recipe.baths.length - report.baths.length
-  return [...lines, ...paragraph('NOT FINISHED', `${report.because ?? ''} (${missing} baths were not begun)`)]
+  return [...sentences, ['NOT FINISHED', `${report.because ?? ''} (${missing} baths were not begun)`]]
 }
 
-function developmentLines(bath: BathReport): string[] {
+function developmentSentences(bath: BathReport): [string, string][] {
   const off = bath.trueProgress - 1
   const clock = Math.abs(bath.trueProgress / bath.progress - 1)
   const within = clock * 100 > bath.boundPercent ? 'OUTSIDE' : 'within'
-  return [
-    ...paragraph(
+  const sentences: [string, string][] = [
+    [
       'Development',
       `${bath.name}: the film got ${percent(Math.abs(off))} ${off >= 0 ? 'more' : 'less'} than the recipe asks, the ` +
         `operator's hand included; the clock itself was off by ${percent(clock, 2)}, ${within} its own bound of ` +
         `${bath.boundPercent.toFixed(1)} %.`,
-    ),
-    ...(bath.clingProgress < LEAST_CLING
-      ? []
-      : paragraph(
-          '',
-          `Until the next bath, what clung to the film added ${percent(bath.clingProgress)}: have that bath ready to pour.`,
-        )),
+    ],
   ]
+  if (bath.clingProgress >= LEAST_CLING) {
+    sentences.push([
+      '',
+      `Until the next bath, what clung to the film added ${percent(bath.clingProgress)}: have that bath ready to pour.`,
+    ])
+  }
+  return sentences
 }

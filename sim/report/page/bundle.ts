@@ -8,8 +8,8 @@
  * comes with `tsx`, which runs every command, so it adds nothing to what is installed; and importing the library module by module
  * would take Node longer (1 to 3 s) than bundling and running it. Throws esbuild's error when a source file is missing.
  */
+import { createRequire } from 'node:module'
 import { fileURLToPath } from 'node:url'
-import { buildSync } from 'esbuild'
 
 type Drawing = Pick<typeof import('./client.ts'), 'svgOf'>
 
@@ -21,6 +21,8 @@ let running: Drawing | undefined
 /** The text that gives an object `charts`. */
 function bundle(): string {
   if (bundled === '') {
+    // Only a report needs it: a command without one starts sooner.
+    const { buildSync } = createRequire(import.meta.url)('esbuild') as typeof import('esbuild')
     const { outputFiles } = buildSync({
       entryPoints: [CLIENT],
       bundle: true,

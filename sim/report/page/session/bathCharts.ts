@@ -1,0 +1,217 @@
+/** What the baths did: their temperature over the session and close by, their progress with the calls, and the charge. */
+import type { Chart } from '../page.ts'
+import {
+  bathAreas,
+  bathAt,
+  bathNumbers,
+  cueLines,
+  inBath,
+  isDeveloped,
+  milliseconds,
+  recorded,
+  type Shown,
+  sourceOf,
+  spanOf,
+  type Wanted,
+} from './chartData.ts'
+import type { SessionRecord } from './record.ts'
+
+/** So many standard deviations hold 95 of 100 (normal distribution). */
+const BAND_SIGMAS = 1.96
+
+const TRUE_BATH = 'bath, true'
+const RECKONED_BATH = 'bath, as the base reckons'
+const PROBE = 'probe'
+const FILM_GOT = 'what the film got'
+const BASE_SAYS = 'what the base says'
+
+const time = (more: object = {}): object => ({
+  type: 'time',
+  name: 'minutes from first contact',
+  axisLabel: { formatter: '@clock' },
+  ...more,
+})
+
+const line = (name: string, y: string, formatter: string, more: object = {}): object => ({
+  type: 'line',
+  name,
+  encode: { x: 'ms', y },
+  tooltip: { valueFormatter: formatter },
+  ...more,
+})
+
+/** A band from `low`, as high as `width`; `color` is that of the line it belongs to. */
+function band(stack: string, low: string, width: string, color: string, more: object = {}): object[] {
+  const usual = { type: 'line', stack, stackStrategy: 'all', color, tooltip: { show: false }, ...more }
+  const bare = { ...usual, lineStyle: { opacity: 0 } }
+  return [
+    { ...bare, encode: { x: 'ms', y: low } },
+    { ...bare, encode: { x: 'ms', y: width }, areaStyle: { opacity: 0.22, color } },
+  ]
+}
+
+/** The columns of a temperature chart, thinned to `tolerance`. */
+function temperatures(record: SessionRecord, tolerance: number): Record<string, Wanted> {
+  const reckoned = record.columns.bathCelsius
+  const sigma = record.columns.bathSigmaCelsius
+  const low = (row: number): number => (reckoned[row] as number) - BAND_SIGMAS * (sigma[row] as number)
+  const width = (row: number): number => 2 * BAND_SIGMAS * (sigma[row] as number)
+  return {
+    truth: recorded(record, 'trueBathCelsius', 2, tolerance),
+    reckoned: inBath(record, recorded(record, 'bathCelsius', 2, tolerance)),
+    probe: recorded(record, 'probeCelsius', 2, tolerance),
+    low: inBath(record, { digits: 2, tolerance, value: low }),
+    width: inBath(record, { digits: 2, tolerance, value: width }),
+  }
+}
+
+function temperatureLines(more: object = {}): object[] {
+  return [
+    line(TRUE_BATH, 'truth', '@fixed:2: °C', more),
+    line(RECKONED_BATH, 'reckoned', '@fixed:2: °C'),
+    line(PROBE, 'probe', '@fixed:2: °C', { lineStyle: { width: 1.2 } }),
+    ...band('reckoned', 'low', 'width', '@2'),
+  ]
+}
+
+export function temperatureChart(shown: Shown): Chart {
+  const { record, report } = shown
+  const alarms = report.alarms.map(({ number, name, atSeconds }) => ({
+    name: `${number} ${name}`,
+    value: [milliseconds(atSeconds), celsiusAt(record, atSeconds)],
+  }))
+  const marks = {
+    type: 'scatter',
+    name: 'alarm',
+    data: alarms,
+    color: '@5',
+    symbol: 'pin',
+    symbolSize: 18,
+    tooltip: { trigger: 'item', formatter: '{b}' },
+  }
+  return {
+    name: 'temperature',
+    says:
+      `Temperature over the session. True bath, the base's own reckoning with the band that should hold the truth 95 times ` +
+      `in 100, and its probe. Shaded and numbered: ${bathNumbers(shown)}. Dashed upright lines: the calls to pour out.`,
+    height: 360,
+    option: {
+      dataset: sourceOf(record, temperatures(record, 0.04)),
+      xAxis: time(),
+      yAxis: { name: '°C', scale: true },
+      dataZoom: [{}],
+      tooltip: { trigger: 'axis' },
+      series: [
+        ...temperatureLines({ markArea: bathAreas(shown), markLine: cueLines(shown) }),
+        ...(alarms.length > 0 ? [marks] : []),
+      ],
+    },
+  }
+}
+
+/** Where an alarm is drawn: on the bath, or on the probe between two baths. */
+function celsiusAt(record: SessionRecord, seconds: number): number {
+  const after = record.seconds.findIndex(now => now >= seconds)
+  const row = after < 0 ? record.seconds.length - 1 : after
+  const bath = record.columns.trueBathCelsius[row] as number
+  return isNaN(bath) ? (record.columns.probeCelsius[row] as number) : bath
+}
+
+/** One developed bath: temperature, and how far the base's clock was from what the film got. */
+export function closeChart(shown: Shown, index: number): Chart {
+  const { record, report, recipe } = shown
+  const bath = record.baths[index]!
+  const span = spanOf(record, bath)
+  const { progress, trueProgress, boundPercent } = record.columns
+  const bound = (row: number): number => (progress[row] as number) * (boundPercent[row] as number)
+  const off = (row: number): number => 100 * ((progress[row] as number) - (trueProgress[row] as number))
+  const columns = {
+    ...temperatures(record, 0.015),
+    off: inBath(record, { digits: 2, tolerance: 0.01, value: off }),
+    boundLow: inBath(record, { digits: 2, tolerance: 0.01, value: row => -bound(row) }),
+    boundWidth: inBath(record, { digits: 2, tolerance: 0.01, value: row => 2 * bound(row) }),
+  }
+  const sheet = recipe.baths[index]?.usableCelsius
+  const name = report.baths[index]!.name
+  const { fromSeconds } = span
+  const cue = report.baths[index]!.pourOutSeconds
+  const calls = cue === null ? [] : [{ xAxis: milliseconds(fromSeconds + cue) }]
+  const marked = { markLine: { label: { show: false }, data: calls } }
+  return {
+    name: `bath-${index + 1}`,
+    says:
+      `${name} close by. Above: the temperature, with the base's band${sheet ? ` (its recipe calls ${sheet[0]} to ${sheet[1]} °C usable)` : ''}. ` +
+      `Below: how far the base's clock was ahead of what the film had got, in percent of the bath, with the bound that the base ` +
+      `states. Dashed upright line: the call to pour out.`,
+    height: 430,
+    option: {
+      dataset: sourceOf(record, columns, span),
+      grid: [{ height: 200 }, { height: 100 }],
+      xAxis: [time({ name: undefined, gridIndex: 0, axisLabel: { formatter: '@clock' } }), time({ gridIndex: 1 })],
+      yAxis: [
+        { name: '°C', scale: true, gridIndex: 0 },
+        { name: 'clock ahead, %', gridIndex: 1, splitNumber: 3 },
+      ],
+      axisPointer: { link: [{ xAxisIndex: 'all' }] },
+      dataZoom: [{}],
+      tooltip: { trigger: 'axis' },
+      series: [
+        ...temperatureLines(marked),
+        line('clock ahead', 'off', '@fixed:2: %', { xAxisIndex: 1, yAxisIndex: 1, ...marked }),
+        ...band('bound', 'boundLow', 'boundWidth', '@4', { xAxisIndex: 1, yAxisIndex: 1 }),
+      ],
+    },
+  }
+}
+
+export function progressChart(shown: Shown): Chart {
+  const { record, recipe } = shown
+  const inDeveloped = (wanted: Wanted): Wanted => ({
+    ...wanted,
+    value: row => (isDeveloped(recipe, bathAt(record, record.seconds[row] as number)) ? wanted.value(row) : NaN),
+  })
+  return {
+    name: 'progress',
+    says:
+      `How far each bath had acted: 100 % when it has done what the recipe asks. For a developer, what the film really got ` +
+      `lies beside what the base says. Numbers: ${bathNumbers(shown)}. Dashed upright lines: the calls to pour out.`,
+    height: 300,
+    option: {
+      dataset: sourceOf(record, {
+        base: inBath(record, recorded(record, 'progress', 1, 0.3, 100)),
+        film: inBath(record, inDeveloped(recorded(record, 'trueProgress', 1, 0.3, 100))),
+      }),
+      xAxis: time(),
+      yAxis: { name: '%', min: 0, axisLabel: { formatter: '@fixed:0:' } },
+      dataZoom: [{}],
+      tooltip: { trigger: 'axis' },
+      series: [
+        line(FILM_GOT, 'film', '@fixed:1: %', { markArea: bathAreas(shown), markLine: cueLines(shown) }),
+        line(BASE_SAYS, 'base', '@fixed:1: %'),
+      ],
+    },
+  }
+}
+
+export function chargeChart(shown: Shown): Chart {
+  const { record } = shown
+  return {
+    name: 'charge',
+    says: `What was left in the pack: truly, and by the base's reckoning. Numbers: ${bathNumbers(shown)}.`,
+    height: 260,
+    option: {
+      dataset: sourceOf(record, {
+        truth: recorded(record, 'trueCharge', 2, 0.04, 100),
+        base: recorded(record, 'charge', 2, 0.04, 100),
+      }),
+      xAxis: time(),
+      yAxis: { name: '% of what the pack can give', scale: true },
+      dataZoom: [{}],
+      tooltip: { trigger: 'axis' },
+      series: [
+        line('charge, true', 'truth', '@fixed:1: %', { markArea: bathAreas(shown) }),
+        line('charge, as the base reckons', 'base', '@fixed:1: %'),
+      ],
+    },
+  }
+}
