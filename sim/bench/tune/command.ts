@@ -34,7 +34,7 @@ export async function tuneCommand(options: TuneOptions, out: Say, words: Say): P
     const { report } = await tune(question, { tries: options.tries, wearJoules: options.wear }, pool.evaluate)
     progress.end()
     out(options.json === true ? JSON.stringify(report, null, 2) : tuneText(report))
-    if (!report.meetsWishes) for (const line of report.unmet) words(line)
+    if (options.json === true) for (const line of report.unmet) words(line)
     if (options.write !== undefined) {
       words(
         writeProgramme(

@@ -67,12 +67,8 @@ export function explainUnmet(tried: Candidate[], wishes: Wish[], nearest: Candid
   if (meetsAll(wishes, nearest.figures)) return []
   const unmet = unmetBy(tried, wishes)
   const lines: string[] = []
-  if (unmet.undriven) {
-    lines.push(
-      'The motor is too weak, or its pack too empty: it follows none of these programmes. Fastest that a leg got: ' +
-        `${Math.max(...tried.map(speedOf)).toFixed(0)} rpm. Ask for less with --most-rpm, or charge the pack.`,
-    )
-  }
+  const weak = weaknessOf(tried)
+  if (weak !== '') lines.push(`${weak} Ask for less with --most-rpm, charge the pack, or take a stronger motor.`)
   for (const { wish, nearest: figures } of unmet.alone) {
     lines.push(`${sayWish(wish)} is met by no programme; the nearest has ${sayMeasure(wish.measure, figures)}.`)
   }
@@ -90,8 +86,24 @@ export function explainUnmet(tried: Candidate[], wishes: Wish[], nearest: Candid
   return lines
 }
 
-function speedOf(one: Candidate): number {
-  return one.figures.reachedFraction * one.agitation.rpm
+/** Fewer than this part of the programmes beyond the motor are the edge of any search, not worth a word. Assumed. */
+const WORTH_A_WORD = 0.1
+
+/** What the motor and its pack did not follow, in a sentence; '' where that is little or nothing. */
+export function weaknessOf(tried: Candidate[]): string {
+  const undriven = tried.filter(one => !isDriven(one.figures))
+  if (undriven.length < WORTH_A_WORD * tried.length || tried.length === 0) return ''
+  const stopped = undriven.filter(one => one.figures.failedFraction > 0).length
+  const slow = undriven.length - stopped
+  const fastest = Math.max(...tried.map(one => one.figures.reachedFraction * one.agitation.rpm))
+  const why = [
+    ...(slow > 0 ? [`${slow} never got to their speed`] : []),
+    ...(stopped > 0 ? [`in ${stopped} it stalled or the pack cut off`] : []),
+  ]
+  return (
+    `Motor or pack are too weak for ${undriven.length} of ${tried.length} programmes: ${why.join(', ')}. ` +
+    `Fastest that any leg got: ${fastest.toFixed(0)} rpm.`
+  )
 }
 
 /** No two wishes exclude each other, all together do, or only the proof on other evenings says no. */

@@ -59,7 +59,9 @@ export function questionFrom(options: QuestionOptions, loadout: Loadout, warn: (
   const films = options.load ?? tank.reels
   const plan = planSession(recipe, tank, base, { films, filmsThrough: options.films, roomCelsius: options.room })
   const millilitres = options.volume ?? plan.advisedMillilitres
-  checkVolume(tank, millilitres, chemistryMillilitres(recipe, index, films), bath.name, warn)
+  if (options.volume !== undefined) {
+    checkVolume(tank, options.volume, chemistryMillilitres(recipe, index, films), bath.name, warn)
+  }
   const seconds = options.seconds ?? (plan.baths[index]?.seconds as number)
   const { fillSeconds, drainSeconds } = recipe.pour
   const turningSeconds = Math.round((seconds - fillSeconds - drainSeconds) * 10) / 10
@@ -116,7 +118,7 @@ function checkVolume(
   const most = mostLyingMillilitres(tank)
   const wetting = Math.ceil(wettingMillilitres(tank))
   const dryMillimetres = -innerRadiusMillimetres(tank) - liquidLevelMillimetres(tank, millilitres)
-  if (millilitres > Math.ceil(most)) {
+  if (millilitres > most) {
     throw new InputError([
       `--volume: ${millilitres} mL; allowed: at most ${Math.floor(most)} mL, what the tank holds lying`,
     ])
@@ -151,7 +153,7 @@ function checkSpeeds(
   if (agitation.leastRpm !== undefined) lower.push(`the recipe's leastRpm is ${agitation.leastRpm} rpm`)
   if (options.leastRpm !== undefined) lower.push(`--least-rpm is ${options.leastRpm}`)
   else if (develops)
-    lower.push(`drums that change direction ask for more than ${PUBLISHED_RPM} rpm (--least-rpm overrides)`)
+    lower.push(`drums that change direction ask for more than ${PUBLISHED_RPM} rpm, unless --least-rpm says otherwise`)
   const upper = [`the base turns at ${baseMostRpm} rpm at most`]
   if (options.mostRpm !== undefined) upper.push(`--most-rpm is ${options.mostRpm}`)
   throw new InputError([

@@ -1,16 +1,16 @@
 /** A tuning's outcome: the document of `--json`, and what terminal and page are made from. */
 import type { Agitation } from '../../../firmware/recipe/recipe.ts'
 import { liquidLevelMillimetres } from '../../../firmware/tank/geometry.ts'
-import { explainUnmet } from './explain.ts'
+import { explainUnmet, weaknessOf } from './explain.ts'
 import type { Figures } from './figures.ts'
 import { frontOf, OBJECTIVES, spreadOver } from './pareto.ts'
 import type { Question } from './question.ts'
-import { costOf, sortedByRule } from './rule.ts'
+import { chosenOf, costOf } from './rule.ts'
 import { type Candidate, type Evaluate, nearWishes, type SearchOptions, search } from './search.ts'
 import { meetsAll, type Wish } from './wishes.ts'
 
 /** A programme's recipe fields and its figures, flat. */
-export type Programme = Agitation & Figures
+export type Programme = Agitation & Figures & { meetsWishes: boolean }
 
 export interface TuneReport {
   recipe: string
@@ -30,6 +30,8 @@ export interface TuneReport {
   /** Whether the advised programme keeps every wish; where not, why not. */
   meetsWishes: boolean
   unmet: string[]
+  /** What else one should know: a motor that does not follow. */
+  remarks: string[]
   advised: Programme
   /** The same speed, turns, rest, ramp and opening without stagger. */
   equalLegs: Programme
@@ -58,13 +60,19 @@ export async function tune(
   const { setup, space, wishes, bath } = question
   const { wearJoules, tries } = options
   const { tried, proved } = await search({ space, wishes, wearJoules, tries, seed: setup.seed }, evaluate)
-  const advised = sortedByRule(proved, wishes, wearJoules)[0] as Candidate
+  const advised = chosenOf(proved, wishes, wearJoules)
   const equal: Agitation = { ...advised.agitation, stagger: false }
   const [equalFigures, ownFigures] = (await evaluate([equal, question.agitation], 'proof')) as [Figures, Figures]
   const front = spreadOver(frontOf(nearWishes(proved, wishes)), FRONT_AT_MOST, [advised])
   // One that nobody could tell from it may stand for it; then both are shown.
   if (!front.includes(advised)) front.push(advised)
+  const programme = (agitation: Agitation, figures: Figures): Programme => ({
+    ...agitation,
+    ...figures,
+    meetsWishes: meetsAll(wishes, figures),
+  })
   const byCost = [...front].sort((a, b) => costOf(a.figures, wearJoules) - costOf(b.figures, wearJoules))
+  const weak = weaknessOf(tried)
   const report: TuneReport = {
     recipe: question.recipe.name,
     bath: bath.name,
@@ -79,10 +87,11 @@ export async function tune(
     wearJoules,
     meetsWishes: meetsAll(wishes, advised.figures),
     unmet: explainUnmet(tried, wishes, advised),
-    advised: { ...advised.agitation, ...advised.figures },
-    equalLegs: { ...equal, ...equalFigures },
-    asItStands: { ...question.agitation, ...ownFigures },
-    front: byCost.map(one => ({ ...one.agitation, ...one.figures })),
+    remarks: meetsAll(wishes, advised.figures) && weak !== '' ? [weak] : [],
+    advised: programme(advised.agitation, advised.figures),
+    equalLegs: programme(equal, equalFigures),
+    asItStands: programme(question.agitation, ownFigures),
+    front: byCost.map(one => programme(one.agitation, one.figures)),
     fragment: { agitations: { [bath.agitation]: advised.agitation } },
   }
   return { report, tried }

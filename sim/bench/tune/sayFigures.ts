@@ -27,7 +27,7 @@ export function sayValue(measure: Measure, value: number): string {
     case 'oneWaySeconds':
       return `${value.toFixed(1)} s`
     case 'exchangesPerMinute':
-      return `${value.toFixed(1)} a minute`
+      return value.toFixed(1)
     case 'reversals':
       return value.toFixed(0)
     case 'joules':

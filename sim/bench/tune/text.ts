@@ -1,6 +1,6 @@
 /** A tuning as a person reads it in the terminal: the front, the programme advised and why, and what to paste. */
 import { clockTime, wrapped } from '../../report/words.ts'
-import { frontOf, spreadOver } from './pareto.ts'
+import { spreadOver } from './pareto.ts'
 import type { Programme, TuneReport } from './result.ts'
 import { nameOf, sayMeasure, sayProgramme } from './sayFigures.ts'
 import { type Mark, scatterLines } from './scatter.ts'
@@ -9,6 +9,7 @@ import type { Measure } from './wishes.ts'
 
 /** More rows nobody compares. */
 const ROWS_AT_MOST = 12
+const KEEPING_AT_MOST = 8
 const MARGIN = 9
 
 /** Lines of at most 80 characters. `file` is where the programme was written, if it was. */
@@ -21,13 +22,14 @@ export function tuneText(report: TuneReport): string {
     ...scatterLines(
       marksOf(report),
       'J of a bath',
-      'unevenness (A advised, + front)',
+      'unevenness (A advised, o keeps the wishes, + does not)',
       value => `${(100 * value).toFixed(2)} %`,
     ),
     '',
     ...paragraph('Advised', `${sayProgramme(report.advised)}.`),
     ...paragraph('Why', whySentences(report).join(' ')),
     ...report.unmet.flatMap((sentence, i) => paragraph(i === 0 ? 'NOT MET' : '', sentence)),
+    ...report.remarks.flatMap(remark => paragraph('Mind', remark)),
     '',
     ...comparison(report),
     '',
@@ -42,7 +44,8 @@ function headLines(report: TuneReport): string[] {
   return wrapped(
     `${bath} of ${recipe}: ${clockTime(seconds)}, of which the tank turns ${clockTime(turningSeconds)}; ` +
       `${Math.round(millilitres)} mL stand ${level}. ${tried} programmes tried, seed ${seed}. ` +
-      'Each figure is what 19 evenings in 20 keep; energy, reversals and exchanges are means.',
+      'Unevenness: how much the time in the bath differs round the film (deviation over mean), at the worst of the ' +
+      'inner, middle and outer turn. 19 evenings in 20 keep to each figure; energy, reversals and exchanges are means.',
     0,
   )
 }
@@ -58,7 +61,7 @@ type Column = [string, number, (programme: Programme) => string]
 
 const COLUMNS: Column[] = [
   ['rpm', 5, one => String(one.rpm)],
-  ['turns', 8, one => `${one.legTurns}${one.stagger ? '' : ' ='}`],
+  ['turns', 8, one => `${one.legTurns.toFixed(1)}${one.stagger ? ' ' : '='}`],
   ['rest', 5, one => one.restSeconds.toFixed(1)],
   ['ramp', 5, one => one.rampSeconds.toFixed(1)],
   ['opening', 9, one => (one.opening === undefined ? '-' : `${one.opening.seconds}s @${one.opening.rpm}`)],
@@ -74,8 +77,12 @@ const COLUMNS: Column[] = [
 export function tableRows(report: TuneReport): Programme[] {
   const all = report.front.map(one => ({ figures: one }))
   const advised = all.filter(one => isAdvised(one.figures, report))
-  const rows = spreadOver(all, ROWS_AT_MOST, advised)
-  return (rows.length > 0 ? rows : frontOf([{ figures: report.advised }])).map(one => one.figures)
+  // Most rows for what keeps to the wishes; the others show what it would cost to give one up.
+  const keeping = all.filter(one => one.figures.meetsWishes)
+  const others = all.filter(one => !one.figures.meetsWishes)
+  const kept = spreadOver(keeping, Math.max(KEEPING_AT_MOST, ROWS_AT_MOST - others.length), advised)
+  const broken = spreadOver(others, ROWS_AT_MOST - kept.length, advised)
+  return all.filter(one => kept.includes(one) || broken.includes(one)).map(one => one.figures)
 }
 
 export function isAdvised(programme: Programme, { advised }: TuneReport): boolean {
@@ -86,17 +93,27 @@ function frontTable(report: TuneReport): string[] {
   const rows = tableRows(report)
   const head = COLUMNS.map(([heading, width]) => heading.padStart(width)).join('')
   const lines = rows.map(
-    one => (isAdvised(one, report) ? '>' : ' ') + COLUMNS.map(([, width, cell]) => cell(one).padStart(width)).join(''),
+    one =>
+      (isAdvised(one, report) ? '>' : one.meetsWishes ? ' ' : '!') +
+      COLUMNS.map(([, width, cell]) => cell(one).padStart(width)).join(''),
   )
-  const equal = rows.some(one => !one.stagger) ? ['= legs without stagger'] : []
   const left = report.front.length - rows.length
-  const more = left > 0 ? [`(${left} more in --json; > is the one advised)`] : []
-  return [` ${head}`, ...lines, ...equal, ...more]
+  const keys = [
+    '> advised',
+    ...(rows.some(one => !one.meetsWishes) ? ['! breaks a wish'] : []),
+    ...(rows.some(one => !one.stagger) ? ['= without stagger'] : []),
+    ...(left > 0 ? [`${left} more in --json`] : []),
+  ]
+  return [` ${head}`, ...lines, keys.join('   ')]
 }
 
 function marksOf(report: TuneReport): Mark[] {
   const mark = (one: Programme, sign: string): Mark => ({ x: one.joules, y: one.immersionCv, sign })
-  return [...report.front.map(one => mark(one, '+')), mark(report.advised, 'A')]
+  return [
+    ...report.front.filter(one => !one.meetsWishes).map(one => mark(one, '+')),
+    ...report.front.filter(one => one.meetsWishes).map(one => mark(one, 'o')),
+    mark(report.advised, 'A'),
+  ]
 }
 
 const COMPARED: Measure[] = [
