@@ -30,7 +30,7 @@ export async function describe(remote: Remote, seconds: number): Promise<Descrip
 const AT_REST = ['planned', 'finished', 'abandoned']
 
 /** What a running session is called, from `status`; `undefined` at rest. */
-function sessionIn(status: unknown): string | undefined {
+export function sessionIn(status: unknown): string | undefined {
   const { state, bath, testTurn } = (status ?? {}) as { state?: unknown; bath?: unknown; testTurn?: unknown }
   if (testTurn === 'running') return 'the motor turns for a test'
   if (typeof state !== 'string' || AT_REST.includes(state)) return undefined

@@ -24,6 +24,8 @@ export type LinkTrouble =
   | 'storeFull'
   | 'storeRefused'
   | 'boardLost'
+  | 'pullBroken'
+  | 'noJournal'
   | 'crcDiffers'
   | 'noBuild'
   | 'badBuild'
@@ -164,12 +166,12 @@ export const noFirmware = (path: string): LinkError =>
     'Press its reset button and wait 10 seconds, or upload: `npm start --silent -- flash --port …`.',
   )
 
-/** Not now. `state` is what the base says it does. */
-export const sessionRuns = (state: string): LinkError =>
+/** Not now. `state` is what the base says it does, `then` what was to be done. */
+export const sessionRuns = (state: string, then = 'upload'): LinkError =>
   error(
     'sessionRuns',
     `Refused: a session runs on the base (${state}). Film may lie in it; nothing was changed.`,
-    'Let it finish, or abandon it at the base (or with `talk --port … session.abandon`), then upload.',
+    `Let it finish, or abandon it at the base (or with \`talk --port … session.abandon\`), then ${then}.`,
   )
 
 /** A request went out and no reply came. */
@@ -203,6 +205,28 @@ export const boardLost = (path: string): LinkError =>
     `${path}: the board stopped answering in mid-way; it may have restarted, or the line is too noisy.`,
     'Run the same command again: it goes on where it stopped. A board with two slots starts the firmware it had until then.',
   )
+
+/** What came is damaged or nothing comes, again and again; what was pulled until then is kept. */
+export const pullBroken = (path: string): LinkError =>
+  error(
+    'pullBroken',
+    `${path}: the base answers no more, or its answers come over damaged, also after several tries.`,
+    'What has come is kept, and the base keeps the rest. Look at the cable and run the same command again.',
+  )
+
+/** A firmware from before there was `pull`, or a rehearsal. */
+export const noJournal = (path: string, kind: string): LinkError =>
+  kind === 'rehearsal'
+    ? error(
+        'noJournal',
+        `${path}: a rehearsal runs on this base; it keeps no journal.`,
+        'The journal of the real sessions is safe. Upload the firmware (`flash --port …`), then pull.',
+      )
+    : error(
+        'noJournal',
+        `${path}: the firmware on this base cannot give its journal.`,
+        'It keeps it. Upload a newer firmware (`flash --port …`), then pull.',
+      )
 
 /** What the flash holds is not what was sent, twice. */
 export const crcDiffers = (expected: string, found: string): LinkError =>

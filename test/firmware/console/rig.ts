@@ -5,7 +5,7 @@ import { defaultBase } from '../../../firmware/defaultBase.ts'
 import { checkRecipe } from '../../../firmware/recipe/check.ts'
 import { findRecipe } from '../../../firmware/recipe/shipped/shipped.ts'
 import { defaultTank } from '../../../firmware/tank/defaultTank.ts'
-import type { Board } from '../../../hal/board.ts'
+import type { Board, ByteStore } from '../../../hal/board.ts'
 import { openSimulatedBoard, SimulatedFiles } from '../../../sim/board.ts'
 import { createPins, type Pins, pressButton, releaseButton, sendToLine } from '../../../sim/plant/pins.ts'
 
@@ -33,7 +33,7 @@ export interface Reply {
 const NOMINAL_COUNTS = 1800
 
 /** A base at rest with a good pack; its files are kept by the caller where they outlive it. */
-export function createRig(files?: SimulatedFiles, options: ConsoleOptions = OPTIONS): Rig {
+export function createRig(files?: SimulatedFiles, options: ConsoleOptions = OPTIONS, store?: ByteStore): Rig {
   const pins = createPins()
   pins.probeCounts = NOMINAL_COUNTS
   pins.roomCounts = NOMINAL_COUNTS
@@ -46,6 +46,7 @@ export function createRig(files?: SimulatedFiles, options: ConsoleOptions = OPTI
     hasShaft: true,
     hasTank: false,
     files: files ?? new SimulatedFiles({ pins, bytes: 32_768 }),
+    ...(store === undefined ? {} : { store }),
   })
   const base = createBase(board, defaultBase, defaultTank, findRecipe('colour-negative')!, {
     millilitres: 300,
