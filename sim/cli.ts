@@ -8,10 +8,12 @@ import { DEFAULT_RECIPE, DEFAULT_ROOM_CELSIUS } from './bench/defaults.ts'
 import { InputError } from './bench/inputError.ts'
 import { numberFrom, numbersFrom, wholeFrom } from './bench/options.ts'
 import { type PlanCommandOptions, planCommand } from './bench/planCommand.ts'
+import { addPopulationCommand } from './bench/population/commands.ts'
 import { addReplayCommand } from './bench/replayCommands.ts'
 import { type RunCommandOptions, runCommand } from './bench/runCommand.ts'
 import { addTuneCommand } from './bench/tune/commands.ts'
 import { addFaultsCommand } from './faults/commands.ts'
+import { addFieldCommands } from './field/commands.ts'
 import { addLinkCommands, run } from './link/commands.ts'
 
 const OUR_FAULT = 1
@@ -66,14 +68,16 @@ function program(): Command {
     })
   top
     .command('check')
-    .description('check recipe, tank and base files')
+    .description('check recipe, tank, base and population files')
     .argument('<file...>')
     .option('--json', 'one JSON document for machines')
     .action((files: string[], options: { json?: boolean }) => {
       process.exitCode = runCheck(files, options.json === true, out, words)
     })
   addLinkCommands(top, out, words)
+  addFieldCommands(top, out, words)
   addFaultsCommand(top, run, out, words)
+  addPopulationCommand(top, run, out, words)
   addReplayCommand(top, out, words)
   addTuneCommand(top, withCommon, run, out, words)
   return top

@@ -1,5 +1,5 @@
 /**
- * Reads recipe, tank and base files by name or path, checks them, and says of each problem where it stands. Never
+ * Reads recipe, tank, base and population files by name or path, checks them, and says of each problem where it stands. Never
  * throws for anything a file or its absence can be: what went wrong comes back as a problem of the file.
  */
 
@@ -18,9 +18,10 @@ import type { Tank } from '../../firmware/tank/tank.ts'
 import { checkTank, tankSpec } from '../../firmware/tank/tankFile.ts'
 import { lineAt, readJson } from './jsonText.ts'
 import { offsetOf } from './locate.ts'
+import { checkDistribution, distributionSpec } from './population/distributionFields.ts'
 import { shippedRecipes } from './shippedRecipes.ts'
 
-export type FileKind = 'recipe' | 'tank' | 'base'
+export type FileKind = 'recipe' | 'tank' | 'base' | 'population'
 
 /** A problem with its line and column, both from 1; 0 where there is no text to point into. */
 export interface LocatedProblem extends Problem {
@@ -46,6 +47,7 @@ const KINDS: { kind: FileKind; spec: ObjectSpec; check: (value: unknown) => Prob
   { kind: 'recipe', spec: recipeSpec(), check: checkRecipe },
   { kind: 'tank', spec: tankSpec, check: checkTank },
   { kind: 'base', spec: baseSpec, check: checkBase },
+  { kind: 'population', spec: distributionSpec, check: checkDistribution },
 ]
 
 /** Reads and checks one file, as `kind` when it is given, else as what its keys look like. */
@@ -71,7 +73,10 @@ export function checkText(file: string, text: string, kind?: FileKind): FileRepo
   const checker = KINDS.find(entry => entry.kind === meant)
   if (checker === undefined) {
     const known = KINDS.map(entry => `a ${entry.kind} has ${keysOf(entry.spec).slice(0, 4).join(', ')} ...`)
-    problems.push({ ...fileProblem('neither a recipe, a tank nor a base', known.join('; ')), ...lineAt(text, 0) })
+    problems.push({
+      ...fileProblem('neither a recipe, a tank, a base nor a population', known.join('; ')),
+      ...lineAt(text, 0),
+    })
   } else {
     for (const problem of checker.check(json.value)) {
       problems.push({ ...problem, ...lineAt(text, offsetOf(json.root, problem.place, problem.about)) })

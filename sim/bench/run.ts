@@ -39,6 +39,8 @@ export interface RunOptions {
   trace?: Trace
   perfectProbe?: { calibration: boolean; lag: boolean }
   exactPresses?: boolean
+  /** Changes the evening that was drawn: what the caller knows better than chance. */
+  evening?: (drawn: Evening) => Evening
   /** Called after every tick; the objects are reused. */
   watch?: (bench: Bench) => void
 }
@@ -124,7 +126,7 @@ function exactOperator(recipe: Recipe): OperatorPrior {
 function eveningOf(options: RunOptions): Evening {
   const { tank, base, seed, roomCelsius, millilitres, pourCelsius, startCharge, trace, perfectProbe } = options
   const cursor = trace && traceFrom(trace)
-  return drawEvening({
+  const drawn = drawEvening({
     tank,
     base,
     seed,
@@ -137,6 +139,7 @@ function eveningOf(options: RunOptions): Evening {
     ...(cursor && { forcedBath: seconds => bathOnTrace(cursor, seconds) }),
     ...(cursor && trace?.ambientCelsius && { forcedRoom: seconds => ambientOnTrace(cursor, seconds) }),
   })
+  return options.evening === undefined ? drawn : options.evening(drawn)
 }
 
 /** Carries the session through and reports. */

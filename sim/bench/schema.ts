@@ -10,6 +10,7 @@ import { recipeSpec } from '../../firmware/recipe/recipeFields.ts'
 import { tankSpec } from '../../firmware/tank/tankFile.ts'
 import { faultsPage } from '../faults/page.ts'
 import { fileSchema, keyTable } from './jsonSchema.ts'
+import { distributionSpec } from './population/distributionFields.ts'
 
 /** What is generated: each file's path from the root of the project, and its text. */
 export function generatedFiles(): { path: string; text: string }[] {
@@ -19,10 +20,12 @@ export function generatedFiles(): { path: string; text: string }[] {
   )
   const tank = fileSchema(tankSpec, 'A tank, in millimetres and millilitres')
   const base = fileSchema(baseSpec, 'A base: its thermistors, drive, rotation sensing and pack')
+  const population = fileSchema(distributionSpec, 'A population: what varies from evening to evening')
   return [
     { path: 'firmware/recipe/recipe.schema.json', text: json(recipe) },
     { path: 'firmware/tank/tank.schema.json', text: json(tank) },
     { path: 'firmware/baseFile.schema.json', text: json(base) },
+    { path: 'sim/bench/population/population.schema.json', text: json(population) },
     { path: 'firmware/recipe/KEYS.md', text: keys() },
     { path: 'sim/faults/FAULTS.md', text: faultsPage() },
   ]

@@ -154,7 +154,7 @@ test('a file that is nothing of ours says what ours have', () => {
   for (const text of ['{"title": "x"}', '[]', '7', '"recipe"', 'null']) {
     const { code, out } = check([put('other.json', text)])
     expect(code).toBe(2)
-    expect(out.split('\n')[0]).toContain('found neither a recipe, a tank nor a base')
+    expect(out.split('\n')[0]).toContain('found neither a recipe, a tank, a base nor a population')
   }
 })
 

@@ -12,6 +12,8 @@ import { recipeSpec } from '../../../firmware/recipe/recipeFields.ts'
 import { defaultTank } from '../../../firmware/tank/defaultTank.ts'
 import { checkTank, tankSpec } from '../../../firmware/tank/tankFile.ts'
 import { fileSchema, keyTable } from '../../../sim/bench/jsonSchema.ts'
+import { DISTRIBUTIONS } from '../../../sim/bench/population/distribution.ts'
+import { checkDistribution, distributionSpec } from '../../../sim/bench/population/distributionFields.ts'
 import { generatedFiles } from '../../../sim/bench/schema.ts'
 import { shippedRecipes } from '../../../sim/bench/shippedRecipes.ts'
 import { mutated } from '../../firmware/recipe/mutate.ts'
@@ -53,6 +55,11 @@ test('checker and schema agree on the shape of every file, whole or spoilt', () 
     },
     { validate: ajv.compile(fileSchema(tankSpec, 'tank')), check: checkTank, files: [defaultTank] },
     { validate: ajv.compile(fileSchema(baseSpec, 'base')), check: checkBase, files: [defaultBase] },
+    {
+      validate: ajv.compile(fileSchema(distributionSpec, 'population')),
+      check: checkDistribution,
+      files: DISTRIBUTIONS,
+    },
   ]
   let right = 0
   let wrong = 0
