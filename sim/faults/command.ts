@@ -9,6 +9,7 @@ import {
   mergeResults,
   repeatCommand,
   seedsOf,
+  shortcomings,
 } from './campaign.ts'
 import { drawScenario } from './draw.ts'
 import { runOnCores } from './pool.ts'
@@ -76,24 +77,39 @@ export async function faultsCommand(options: FaultsOptions, out: Say, words: Say
   tell(result, options.json === true, out)
   if (seeds.length > 1) {
     const perHour = Math.round(result.simulatedSeconds / 3600 / hours).toLocaleString('en')
+    const seconds = hours * 3600
     words(
-      `${perHour} simulated hours in an hour, on ${Math.min(jobs, seeds.length)} cores (${(hours * 3600).toFixed(0)} s)`,
+      `${perHour} simulated hours in an hour, ${(result.sessions / seconds).toFixed(1)} sessions a second, ` +
+        `on ${Math.min(jobs, seeds.length)} cores (${seconds.toFixed(0)} s)`,
     )
   }
-  return result.broken.length > 0 ? PROMISE_BROKEN : DONE
+  return verdict(result, options.only === undefined, words)
+}
+
+/** Says what the campaign as a whole falls short of, and gives the exit code. */
+function verdict(result: CampaignResult, whole: boolean, words: Say): number {
+  const short = shortcomings(result, whole)
+  for (const one of short) words(`The campaign as a whole: ${one}`)
+  return result.broken.length > 0 || short.length > 0 ? PROMISE_BROKEN : DONE
 }
 
 /** Adds up what `--json` of several shards has written. Returns the exit code. */
-export function mergeCommand(files: string[], json: boolean, out: Say): number {
+export function mergeCommand(files: string[], json: boolean, out: Say, words: Say): number {
   const result = mergeResults(files.map(readResult))
   tell(result, json, out)
-  return result.broken.length > 0 ? PROMISE_BROKEN : DONE
+  return verdict(result, true, words)
 }
 
 function readResult(path: string): CampaignResult {
   try {
     const result = JSON.parse(readFileSync(path, 'utf8')) as CampaignResult
-    if (typeof result.sessions === 'number' && Array.isArray(result.broken) && typeof result.marks === 'object')
+    if (
+      typeof result.sessions === 'number' &&
+      Array.isArray(result.broken) &&
+      typeof result.marks === 'object' &&
+      typeof result.judged === 'object' &&
+      typeof result.bounds === 'object'
+    )
       return result
   } catch {
     // Said below: whatever is wrong with it, it is not a result.

@@ -43,7 +43,7 @@ export function addFaultsCommand(top: Command, run: Run, out: Say, words: Say): 
     .action((files: string[], _: unknown, command: Command) =>
       run(async () => {
         const { mergeCommand } = await import('./command.ts')
-        return mergeCommand(files, command.optsWithGlobals().json === true, out)
+        return mergeCommand(files, command.optsWithGlobals().json === true, out, words)
       }, words),
     )
 }

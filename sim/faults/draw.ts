@@ -41,8 +41,7 @@ export function drawScenario(seed: number): Scenario {
     recipe,
     base,
     roomCelsius: Math.round(between(random, 12, 30)),
-    // Most packs were charged the evening before; some were not.
-    startCharge: uniform(random) < 0.75 ? 0.95 : between(random, 0.03, 0.5),
+    startCharge: drawCharge(uniform(random), uniform(random)),
   })
   const wallClockSet = uniform(random) < 0.5
   const scenario: Scenario = { seed, run, possible: [], events: [], wallClockSet }
@@ -74,7 +73,7 @@ function drawEvent(
   const bathIndex = Math.floor(uniform(random) * recipe.baths.length)
   const soon = between(random, 0, 20)
   const anywhere = between(random, 0, expectedSeconds)
-  const strength = tidy(between(random, kind.range[0], kind.range[1]))
+  const strength = tidy(drawStrength(uniform(random), kind))
   const part = uniform(random)
   if (kind.lasts === 'session') return { fault, place, atSeconds: 0, lastsSeconds: Infinity, strength }
   const [least, most] = kind.lasts
@@ -82,6 +81,15 @@ function drawEvent(
   const lastsSeconds = most === 0 ? 0 : tidy(least * (most / least) ** part)
   if (!isAfter) return { fault, place, atSeconds: tidy(anywhere), lastsSeconds, strength }
   return { fault, place, atSeconds: tidy(soon), after: { moment, bathIndex }, lastsSeconds, strength }
+}
+
+/** `part`: 0 to 1. */
+function drawStrength(part: number, { range, oftenWithin }: FaultKind): number {
+  if (oftenWithin === undefined) return range[0] + part * (range[1] - range[0])
+  if (part < 0.5) return range[0] + 2 * part * (range[1] - range[0])
+  const [least, most] = oftenWithin
+  const sign = part < 0.75 ? -1 : 1
+  return sign * least * (most / least) ** (4 * part - (part < 0.75 ? 2 : 3))
 }
 
 /** Four digits are enough to print, and what is printed is what is meant. */
@@ -106,6 +114,12 @@ function drawBase(random: Random): BaseFile {
     rotation: { edgesPerShaftTurn: disc < 0.8 ? 8 : 0, magnetsOnTank: magnets < 0.5 ? 1 : magnets < 0.8 ? 2 : 0 },
     pack: { ...defaultBase.pack, currentSense: sense < 0.8 },
   }
+}
+
+/** Most packs were charged the evening before; some were not, and some give out within minutes. */
+function drawCharge(kind: number, part: number): number {
+  if (kind < 0.65) return 0.95
+  return kind < 0.85 ? 0.03 + 0.47 * part : 0.005 + 0.075 * part
 }
 
 export function has(base: BaseFile, needs: Needs | undefined): boolean {

@@ -39,6 +39,8 @@ export interface FaultKind {
   /** What its strength is measured in, and from where to where it is drawn; empty unit: it has none. */
   unit: string
   range: [number, number]
+  /** Half of the strengths are drawn from here, of either sign, evenly over the logarithm. */
+  oftenWithin?: [number, number]
   /** How long it lasts, in seconds; [0, 0] for a moment, `session` from the start to the end. */
   lasts: [number, number] | 'session'
   /** How often in a session, where it is possible at all. */

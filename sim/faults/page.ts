@@ -33,7 +33,7 @@ export function faultsPage(): string {
     '## Promises',
     PROMISE_NAMES.map(name => `- **${name}**: ${PROMISES[name]}.`).join('\n'),
     '## Faults',
-    'Strengths are drawn evenly from their range; lengths evenly over their logarithm. "Must tell" names the alarm that has to\n' +
+    'Strengths are drawn evenly from their range (where two ranges are given, half of them from each); lengths evenly over their logarithm. "Must tell" names the alarm that has to\n' +
       'stand once the fault has lasted for so long. "Excuses" are promises that nobody could keep while it lasts: for so many\n' +
       'seconds after it, or to the end of the session.',
   ]
@@ -59,7 +59,9 @@ function faultText(name: string, kind: FaultKind): string {
 }
 
 function measures(kind: FaultKind): string {
-  const strength = kind.unit === '' ? '' : `${kind.range[0]} to ${kind.range[1]} ${kind.unit}; `
+  const often =
+    kind.oftenWithin === undefined ? '' : `, or up or down by ${kind.oftenWithin[0]} to ${kind.oftenWithin[1]}`
+  const strength = kind.unit === '' ? '' : `${kind.range[0]} to ${kind.range[1]}${often} ${kind.unit}; `
   const lasts =
     kind.lasts === 'session'
       ? 'the whole session'

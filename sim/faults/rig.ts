@@ -57,6 +57,8 @@ export interface Rig {
   convertsFaultily: boolean
   /** Somebody reads what the base sends. */
   lineRead: boolean
+  /** When what could move a session was last asked for over the line: that, and anything of the kind. */
+  asked: { hold: number; advance: number; abandon: number; any: number }
   /** Chance of what faults do. */
   random: Random
 }
@@ -104,6 +106,7 @@ export function createRig(scenario: Scenario): Rig {
     tornDarkSeconds: START_SECONDS,
     convertsFaultily: false,
     lineRead: true,
+    asked: { hold: -Infinity, advance: -Infinity, abandon: -Infinity, any: -Infinity },
     random,
   }
   start(rig)

@@ -9,13 +9,13 @@ import { ALARMS, alarmPlace } from '../../firmware/session/alarmTable.ts'
 import type { SessionEvent } from '../../firmware/session/events.ts'
 import { resetPack } from '../plant/pack.ts'
 import { closeRecord, STEP_SECONDS, stepPlant } from '../plant/plant.ts'
-import { createRandom, uniform } from '../plant/random.ts'
+import { between, createRandom, uniform } from '../plant/random.ts'
 import { expectedLength, FAULT_STREAM } from './draw.ts'
 import { createPerson, type Person, stepPerson } from './person.ts'
 import { act, beginAndEnd, createPlay, endAll, noteMoment, type Play } from './play.ts'
 import { type Checker, checkTick, createChecker } from './promises/checker.ts'
-import type { Broken } from './promises/promise.ts'
-import { broke } from './promises/watch.ts'
+import { type Broken, PROMISE_NAMES, type PromiseName } from './promises/promise.ts'
+import { type BoundCounts, broke, judge } from './promises/watch.ts'
 import { createRig, type Rig, runTicks, watchBoard } from './rig.ts'
 import type { Moment, Scenario } from './scenario.ts'
 import { AFTER_RESET } from './tables/board.ts'
@@ -26,10 +26,15 @@ export interface SessionResult {
   broken: Broken[]
   /** Faults by name, alarms as `alarm NUMBER name`. */
   marks: { [name: string]: number }
+  /** Promises that came up in this session. */
+  judged: PromiseName[]
+  bounds: BoundCounts
   /** How the session stood at the end. */
   ended: string
 }
 
+/** The faults go on for so long after a session that ended while they lasted. */
+const OVER_SECONDS = [10, 120] as const
 /** With the faults over, the session has so long to end, beyond what its recipe takes. */
 const RECOVERY_SECONDS = 900
 /** A base that is done stays so for a moment: what is wrong then shows. */
@@ -92,6 +97,8 @@ export function runFaultSession(
     simulatedSeconds: Math.round(rig.plant.steps * STEP_SECONDS),
     broken: course.checker.watch.broken,
     marks: { ...play.marks, ...course.marks },
+    judged: PROMISE_NAMES.filter(name => course.checker.watch.judged[name]),
+    bounds: course.checker.watch.bounds,
     ended: rig.base?.session.state ?? 'dark',
   }
 }
@@ -102,6 +109,10 @@ function safetyPhase(course: Course): void {
   const seconds = expectedLength(rig.scenario.run.recipe) * (0.4 + 1.1 * uniform(random))
   const untilSeconds = rig.plant.pins.seconds + seconds
   while (rig.plant.pins.seconds < untilSeconds && !isOver(course)) step(course)
+  // What a base does that is done is held to its promises too.
+  const afterSeconds = between(random, OVER_SECONDS[0], OVER_SECONDS[1])
+  const lastSeconds = rig.plant.pins.seconds + afterSeconds
+  while (rig.plant.pins.seconds < lastSeconds && isOver(course)) step(course)
 }
 
 function isOver({ rig }: Course): boolean {
@@ -140,6 +151,7 @@ function noteStart(course: Course, base: Base): void {
   // Late ticks may have been too much for the watchdog: whatever brought it down, this may follow.
   for (const number of AFTER_RESET) course.play.explained.add(number)
   course.play.excusedSeconds.callBeforeEmpty = Infinity
+  course.play.excusedSeconds.shortWarned = Infinity
   for (const { number } of alarmHistory(base.session.alarms)) noteAlarm(course, number)
 }
 
@@ -176,6 +188,7 @@ function recovery(course: Course): void {
   while (rig.plant.pins.seconds < untilSeconds && !isOver(course)) step(course)
   const calmUntilSeconds = rig.plant.pins.seconds + CALM_SECONDS
   while (rig.plant.pins.seconds < calmUntilSeconds) step(course)
+  judge(checker.watch, 'comesBack')
   const why = notNormal(course)
   if (why !== '') broke(checker.watch, 'comesBack', why)
 }

@@ -54,19 +54,30 @@ function campaignText(result: CampaignResult): string {
   const lines = [
     `${count(result.sessions)} sessions, ${count(Math.round(result.simulatedSeconds / 3600))} hours simulated`,
     '',
-    'Promises',
+    'Promises, in how many sessions each was judged',
   ]
   for (const promise of PROMISE_NAMES) {
     const broken = result.broken.filter(one => one.promise === promise)
     const sign = broken.length === 0 ? KEPT : BROKEN
-    lines.push(`  ${sign} ${promise.padEnd(22)} ${PROMISES[promise]}`)
+    const judged = count(result.judged[promise] ?? 0).padStart(7)
+    lines.push(`  ${sign} ${judged} ${promise.padEnd(22)} ${PROMISES[promise]}`)
     for (const one of broken.slice(0, 3)) lines.push(...brokenText(one))
     if (broken.length > 3) lines.push(`      and ${broken.length - 3} more`)
   }
+  lines.push('', ...boundText(result.bounds))
   lines.push('', 'Occurred', ...columns(result.marks))
   const never = unmarked(result)
   if (never.length > 0) lines.push('', `Never: ${never.join(', ')}`)
   return lines.join('\n')
+}
+
+/** The bound is a statement about many baths: their share beyond it. */
+function boundText({ baths, beyond, uncertainBaths, uncertainBeyond }: CampaignResult['bounds']): string[] {
+  const share = (part: number, of: number): string => (of === 0 ? '-' : `${((100 * part) / of).toFixed(2)} %`)
+  return [
+    'Developed baths further off at their end than the bound that the base stated (95 of 100 should be within)',
+    `  ${share(beyond, baths)} of ${count(baths)}, ${share(uncertainBeyond, uncertainBaths)} of ${count(uncertainBaths)} under an alarm`,
+  ]
 }
 
 function brokenText(one: BrokenReport): string[] {

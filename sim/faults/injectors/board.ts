@@ -34,6 +34,45 @@ const REQUESTS = [
 const RECORD = '\x1e'
 const END = '\n'
 
+/** Sends one whole request, and remembers when. */
+function ask(acting: Acting, method: string, params?: object): void {
+  const { rig } = acting
+  const { pins } = rig.plant
+  rig.asked.any = pins.seconds
+  const words = { jsonrpc: '2.0', id: pins.seconds, method, ...(params && { params }) }
+  sendToLine(pins, RECORD + JSON.stringify(words) + END)
+}
+
+/** What may not be in a session, or waits for a press; sent in a session only, because at rest it may well be meant. */
+const REFUSED_IN_SESSION: [string, object][] = [
+  ['session.start', { recipe: 'bw-negative', millilitres: 300, films: 1 }],
+  ['session.start', { recipe: 'short', millilitres: 300, films: 1 }],
+  ['motor.turn', { rpm: 60, seconds: 30 }],
+  ['calibration.set', { points: [[20, 2000]], sigmaCelsius: 0.1, lagSeconds: 14, by: 'campaign' }],
+  ['recipe.put', { recipe: { name: 'put-here' } }],
+  ['recipe.remove', { name: 'short' }],
+  ['rehearse', { motor: true }],
+  ['session.hold', { on: false }],
+  ['session.abandon', { confirm: false }],
+  ['session.hold', { on: 'yes' }],
+  ['session.hold', {}],
+  ['session.dark', { seconds: -5 }],
+]
+
+/** What anybody may ask for at any time. */
+const HARMLESS: [string, object][] = [
+  ['prompt', {}],
+  ['telemetry.follow', { everySeconds: 1 }],
+  ['telemetry.follow', { everySeconds: 0 }],
+  ['status', {}],
+  ['calibration.get', {}],
+]
+
+function oneOf(acting: Acting, requests: [string, object][]): void {
+  const [method, params] = requests[Math.floor(uniform(acting.rig.random) * requests.length)] as [string, object]
+  ask(acting, method, params)
+}
+
 function request(acting: Acting): string {
   const place = Math.floor(uniform(acting.rig.random) * REQUESTS.length)
   return RECORD + (REQUESTS[place] as string) + END
@@ -149,6 +188,49 @@ export const boardInjectors: { [name in keyof typeof boardFaults]: Injector } = 
     },
     end({ rig }) {
       rig.lineRead = true
+    },
+  },
+  afarHold: {
+    begin(acting) {
+      acting.rig.asked.hold = acting.rig.plant.pins.seconds
+      ask(acting, 'session.hold', { on: true })
+    },
+  },
+  afarAdvance: {
+    begin(acting) {
+      acting.rig.asked.advance = acting.rig.plant.pins.seconds
+      for (let i = 0; i < Math.round(acting.strength); i++) ask(acting, 'session.advance')
+    },
+  },
+  afarAbandon: {
+    begin(acting) {
+      acting.rig.asked.abandon = acting.rig.plant.pins.seconds
+      ask(acting, 'session.abandon', { confirm: true })
+    },
+  },
+  afarRefused: {
+    begin(acting) {
+      if (isUnderway(acting)) oneOf(acting, REFUSED_IN_SESSION)
+    },
+  },
+  afarHarmless: {
+    begin(acting) {
+      oneOf(acting, HARMLESS)
+    },
+  },
+  afarTurn: {
+    begin(acting) {
+      ask(acting, 'motor.turn', { rpm: acting.strength, seconds: 5 })
+    },
+  },
+  afarDark: {
+    begin(acting) {
+      ask(acting, 'session.dark', { seconds: acting.strength })
+    },
+  },
+  afarWallClock: {
+    begin(acting) {
+      ask(acting, 'wallClock.set', { epochSeconds: acting.strength })
     },
   },
   screenGone: {

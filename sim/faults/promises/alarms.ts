@@ -10,11 +10,13 @@ import { ALARMS } from '../../../firmware/session/alarmTable.ts'
 import { has } from '../draw.ts'
 import type { Tells } from '../faultKind.ts'
 import type { Running } from '../play.ts'
-import { broke, type Check, type Watch } from './watch.ts'
+import { broke, type Check, judge, type Watch } from './watch.ts'
 
 const CALLING = 2
 /** A press is taken a tick later; ticks may be late. */
 const PRESS_SECONDS = 2
+/** What was asked for over the line is done by then. */
+const ASKED_SECONDS = 5
 /** A refusal has the last line for 4 s, the screen is drawn once a second. */
 const SHOWN_WITHIN_SECONDS = 6.5
 const SOUNDED_WITHIN_SECONDS = 25
@@ -45,7 +47,8 @@ export function createAlarmCheck(): Check {
   function checkLost(watch: Watch, base: Base): void {
     const { level } = base.session.alarms
     for (let i = 0; i < ALARMS.length; i++) {
-      if (before[i] === CALLING && level[i] !== CALLING && watch.nowSeconds - watch.pressSeconds > PRESS_SECONDS) {
+      const gone = before[i] === CALLING && level[i] !== CALLING
+      if (gone && watch.nowSeconds - watch.pressSeconds > PRESS_SECONDS && !isAnsweredFromAfar(watch, i)) {
         broke(watch, 'noAlarmLost', `alarm ${ALARMS[i].number} went without a press`)
       }
       before[i] = level[i] as number
@@ -59,6 +62,7 @@ export function createAlarmCheck(): Check {
       soundedSeconds = Infinity
       return
     }
+    judge(watch, 'noAlarmLost')
     if (shownSeconds === Infinity) {
       shownSeconds = watch.nowSeconds
       soundedSeconds = watch.nowSeconds
@@ -83,6 +87,7 @@ export function createAlarmCheck(): Check {
         fault.tellableSeconds = 0
         continue
       }
+      judge(watch, 'faultTold')
       if (tells.alarms.some(number => stands(base, number))) fault.told = true
       else if (!mayTell(watch, base, tells)) {
         if (tells.while !== 'driven') fault.tellableSeconds = 0
@@ -123,6 +128,13 @@ export function createAlarmCheck(): Check {
       shownSeconds = Infinity
     },
   }
+}
+
+/** What an alarm of the hands asks for was done from afar: a drain begun or ended, or the session given up. */
+function isAnsweredFromAfar({ rig, nowSeconds }: Watch, place: number): boolean {
+  const number = ALARMS[place]?.number ?? 0
+  const doneSeconds = Math.max(rig.asked.advance, rig.asked.abandon)
+  return number >= 40 && number <= 45 && nowSeconds - doneSeconds < ASKED_SECONDS
 }
 
 /** Whether the fault cannot be seen: its sensor is broken too, or magnets pass too seldom to be missed. */

@@ -12,7 +12,7 @@ import type { Bath } from '../../../firmware/recipe/recipe.ts'
 import { timedSeconds } from '../../../firmware/recipe/reuse.ts'
 import type { BathTruthRecord } from '../../plant/plant.ts'
 import { isExcused } from '../play.ts'
-import { broke, type Check, type Watch } from './watch.ts'
+import { broke, type Check, judge, type Watch } from './watch.ts'
 
 /** Times the stated bound, and beside it, in percent. */
 const BOUND_FACTOR = 2
@@ -83,11 +83,34 @@ export function createBathCheck(): Check {
     if (spec.kind !== 'developed' || mistold || uncertain) return
     const truth = watch.rig.plant.bath.trueProgress
     if (!(truth > FROM_PROGRESS) || base.session.underway.contents === 'empty') return
+    judge(watch, 'progressKnown')
     const error = Math.abs(truth / view.progress - 1) * 100
     const allowed = BOUND_FACTOR * view.boundPercent + BESIDE_PERCENT
     if (!(error <= allowed)) {
       const said = `believed ${view.progress.toFixed(3)} +- ${view.boundPercent.toFixed(1)} %`
       broke(watch, 'progressKnown', `${said}, really ${truth.toFixed(3)}`)
+    }
+  }
+
+  /** At the end of a developed bath: one of many, of which 95 in 100 are to be within what the base stated. */
+  function countBound(watch: Watch, base: Base): void {
+    const { view } = base.clock
+    const spec = base.session.recipe.baths[bathIndex]
+    if (spec?.kind !== 'developed' || mistold || isExcused(watch.play, 'progressKnown', watch.nowSeconds)) return
+    const truth = watch.rig.plant.bath.trueProgress
+    if (!(truth > FROM_PROGRESS)) return
+    const isBeyond = !(Math.abs(truth / view.progress - 1) * 100 <= view.boundPercent) ? 1 : 0
+    const { bounds } = watch
+    if (uncertain || wasDark) {
+      bounds.uncertainBaths++
+      bounds.uncertainBeyond += isBeyond
+    } else {
+      bounds.baths++
+      bounds.beyond += isBeyond
+    }
+    if (isBeyond === 1) {
+      const said = `believed ${view.progress.toFixed(3)} +- ${view.boundPercent.toFixed(1)} %`
+      watch.log(`beyond its bound: ${said}, really ${truth.toFixed(3)}`)
     }
   }
 
@@ -98,6 +121,7 @@ export function createBathCheck(): Check {
     const { trueProgress } = watch.rig.plant.bath
     const seconds = spec.kind === 'developed' ? Infinity : timedSeconds(spec, base.session.filmsPerLitre)
     if (watch.nowSeconds - watch.rig.startedSeconds < STARTED_SECONDS) return
+    judge(watch, 'cueComes')
     // How long it was dark is not known: a bath by time then lasts longer, and alarm 50 has said so.
     const mostSeconds = seconds + LATE_SECONDS + 2 * darkSeconds
     const sure = !uncertain && !isExcused(watch.play, 'progressKnown', watch.nowSeconds)
@@ -110,6 +134,7 @@ export function createBathCheck(): Check {
   /** At the cue: where the truth will be when this operator has poured out as the base has learned. */
   function checkCueMoment(watch: Watch, base: Base, spec: Bath): void {
     if (mistold || uncertain || wasDark) return
+    judge(watch, 'cueInTime')
     const { clock } = base
     const { plant } = watch.rig
     const leadSeconds = clock.drain.meanSeconds + clock.reaction.meanSeconds
@@ -153,6 +178,8 @@ export function createBathCheck(): Check {
       dueSeconds = watch.nowSeconds
       calledSeconds = watch.nowSeconds
     }
+    judge(watch, 'cueShown')
+    judge(watch, 'cueSounded')
     if (panels.texts[0] === 'POUR OUT' && !panels.screenGone) calledSeconds = watch.nowSeconds
     if (watch.nowSeconds - calledSeconds > SHOWN_WITHIN_SECONDS) {
       broke(watch, 'cueShown', `the screen shows "${panels.texts[0]}" when ${state}`)
@@ -169,6 +196,7 @@ export function createBathCheck(): Check {
       for (let i = 0; i < session.eventCount; i++) {
         const event = session.events[i]
         if (event.kind === 'bathBegun') beginBath(watch, base)
+        else if (event.kind === 'bathEnded' && bathIndex >= 0 && event.bathIndex === bathIndex) countBound(watch, base)
         else if (event.kind === 'alarmRaised' && UNCERTAIN.includes(event.number)) uncertain = true
         else if (event.kind === 'cueGiven' && bathIndex >= 0) {
           mistold ||= isMistold(watch, base)

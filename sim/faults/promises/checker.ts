@@ -7,9 +7,11 @@ import type { Play } from '../play.ts'
 import type { Rig } from '../rig.ts'
 import { createAlarmCheck } from './alarms.ts'
 import { createBathCheck } from './bath.ts'
+import { createCallsCheck } from './calls.ts'
 import { createHandsCheck } from './hands.ts'
 import { createMotorCheck } from './motor.ts'
 import { createNumbersCheck } from './numbers.ts'
+import { PROMISE_NAMES, type PromiseName } from './promise.ts'
 import { createResetCheck } from './reset.ts'
 import type { Check, Watch } from './watch.ts'
 
@@ -21,6 +23,9 @@ export interface Checker {
   /** The pack was nearly empty and has not been well since. */
   wasEmpty: boolean
 }
+
+/** Judged by every tick of every session. */
+const ALWAYS: PromiseName[] = ['offInSafeState', 'noAlarmWithoutCause', 'figuresStayNumbers', 'nothingThrown']
 
 export function createChecker(rig: Rig, play: Play, log: (words: string) => void): Checker {
   const nowSeconds = rig.plant.pins.seconds
@@ -34,6 +39,8 @@ export function createChecker(rig: Rig, play: Play, log: (words: string) => void
       pressSeconds: -Infinity,
       packTroubleSeconds: -Infinity,
       broken: [],
+      judged: Object.fromEntries(PROMISE_NAMES.map(name => [name, ALWAYS.includes(name)])) as Watch['judged'],
+      bounds: { baths: 0, beyond: 0, uncertainBaths: 0, uncertainBeyond: 0 },
       log,
     },
     checks: [
@@ -41,6 +48,7 @@ export function createChecker(rig: Rig, play: Play, log: (words: string) => void
       createBathCheck(),
       createAlarmCheck(),
       createHandsCheck(),
+      createCallsCheck(),
       createNumbersCheck(),
       createResetCheck(),
     ],

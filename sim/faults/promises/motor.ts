@@ -1,7 +1,7 @@
 /** Promises of the motor: rest between two directions, limits, off where it must be, driven where it should be. */
 import type { Base } from '../../../firmware/base.ts'
 import { WANTS } from '../../../firmware/session/table.ts'
-import { broke, type Check, type Watch } from './watch.ts'
+import { broke, type Check, judge, type Watch } from './watch.ts'
 
 /** Slower than this a tank stands, as far as a reversal goes (rpm of the tank). */
 const STANDING_RPM = 5
@@ -44,6 +44,7 @@ export function createMotorCheck(): Check {
       return
     }
     if (direction !== 0 && sign !== direction) {
+      judge(watch, 'restBetweenDirections')
       const restSeconds = watch.nowSeconds - zeroSinceSeconds
       const least = base.file.drive.restSecondsAtLeast - SAME_SECONDS
       if (!(zeroSinceSeconds > -Infinity && restSeconds >= least)) {
@@ -61,6 +62,7 @@ export function createMotorCheck(): Check {
   }
 
   function checkLimits(watch: Watch, base: Base, duty: number): void {
+    if (duty !== 0) judge(watch, 'withinLimits')
     if (!(duty >= -1 && duty <= 1)) broke(watch, 'withinLimits', `a duty of ${duty}`)
     const { motor, rollers } = watch.rig.plant
     const rpm = Math.abs((motor.radiansPerSecond * 60) / (2 * Math.PI) / rollers.shaftTurnsPerTankTurn)
@@ -94,6 +96,7 @@ export function createMotorCheck(): Check {
       broke(watch, 'offInSafeState', `a duty of ${duty.toFixed(2)} on hold`)
     }
     if (watch.pressSeconds >= watch.rig.startedSeconds) pressedSinceStart = true
+    if (!pressedSinceStart) judge(watch, 'restAfterReset')
     if (!pressedSinceStart && duty !== 0)
       broke(watch, 'restAfterReset', `a duty of ${duty.toFixed(2)} before any press`)
   }
@@ -109,6 +112,7 @@ export function createMotorCheck(): Check {
     if (isNaN(unsafeSinceSeconds)) unsafeSinceSeconds = watch.nowSeconds
     if (watch.tickSeconds > 0) unsafeTicks++
     if (unsafeTicks <= UNSAFE_TICKS || watch.nowSeconds - unsafeSinceSeconds <= UNSAFE_SECONDS) return
+    judge(watch, 'offWhenUnsafe')
     if (duty !== 0) broke(watch, 'offWhenUnsafe', `a duty of ${duty.toFixed(2)} on a pack that reads ${volts} V`)
   }
 
@@ -117,6 +121,7 @@ export function createMotorCheck(): Check {
       drivenSeconds = watch.nowSeconds
       return
     }
+    judge(watch, 'turnsOn')
     const still = watch.nowSeconds - drivenSeconds
     const calm = watch.nowSeconds - watch.play.driveTroubleSeconds > CALM_SECONDS
     if (still > (calm ? REST_SECONDS : RARELY_SECONDS)) {

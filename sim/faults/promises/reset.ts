@@ -14,7 +14,7 @@ import { isUnderWay, stateAfterDark } from '../../../firmware/session/resumeSess
 import type { SessionState } from '../../../firmware/session/table.ts'
 import type { ByteStore } from '../../../hal/board.ts'
 import { crc32 } from '../../crc32.ts'
-import { broke, type Check, type Watch } from './watch.ts'
+import { broke, type Check, judge, type Watch } from './watch.ts'
 
 const CALLING = 2
 /** What happened in the last tick may not have been written yet. */
@@ -51,6 +51,7 @@ export function createResetCheck(): Check {
     restarted = false
     const was = before
     if (was === undefined || !isUnderWay(was.state)) return
+    judge(watch, 'resumes')
     const { session } = base
     const named = (session.alarms.level[POWER_WAS_GONE] as number) >= CALLING
     const lost = (session.alarms.level[SESSION_LOST] as number) >= CALLING
@@ -66,6 +67,7 @@ export function createResetCheck(): Check {
     const { keeper } = base
     if (keeper === undefined || watch.rig.store.torn) return
     readSeconds = watch.nowSeconds
+    judge(watch, 'journalReadable')
     let newest = NaN
     try {
       const journal = openJournal(copyOf(watch.rig.store), crc32)

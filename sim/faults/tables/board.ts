@@ -3,8 +3,11 @@ import type { FaultKind } from '../faultKind.ts'
 
 /** What the dark leaves behind: time that is known less well, hands that had to wait, a bath that stood still. */
 export const AFTER_RESET = [14, 15, 31, 32, 40, 41, 42, 43, 44, 45, 50]
+/** What a session may say whose operator does not know what was done from afar; and of a bath that was not as it thinks. */
+const WAITED_FOR = [40, 41, 42, 43, 44, 45]
+const MISPOURED = [10, 11, 12, 13, 14, 15]
 /** What the charge was learned to be starts anew. */
-const FORGOTTEN = { callBeforeEmpty: Infinity }
+const FORGOTTEN = { callBeforeEmpty: Infinity, shortWarned: Infinity }
 /** Flash that fails loses records. */
 const LOSES_RECORDS = { resumes: Infinity, journalReadable: Infinity, progressKnown: Infinity, cueInTime: Infinity }
 
@@ -44,6 +47,7 @@ export const boardFaults = {
     does: 'The wall clock jumps by this much.',
     unit: 'seconds',
     range: [-1e8, 1e8],
+    oftenWithin: [1, 7200],
     lasts: [0, 0],
     times: [1, 3],
     mustDo: 'Nothing in a session goes by the wall clock.',
@@ -176,6 +180,91 @@ export const boardFaults = {
     lasts: [1, 300],
     times: [1, 3],
     mustDo: 'The session goes on.',
+    mayRaise: [],
+  },
+  afarHold: {
+    group: 'line',
+    does: 'Somebody at a laptop holds the tank.',
+    unit: '',
+    range: [0, 0],
+    lasts: [0, 0],
+    times: [1, 4],
+    mustDo: 'Stop the motor where the tank turns, never the clock; call it out, and let a press go on.',
+    mayRaise: WAITED_FOR,
+  },
+  afarAdvance: {
+    group: 'line',
+    does: 'Somebody at a laptop advances, so often in one burst.',
+    unit: 'times',
+    range: [1, 3],
+    lasts: [0, 0],
+    times: [2, 12],
+    mustDo:
+      'Begin or end a drain that is due, once; never turn, never pour; count once with a press that was on its way.',
+    mayRaise: [...WAITED_FOR, ...MISPOURED],
+    excuses: { progressKnown: Infinity, cueInTime: Infinity },
+  },
+  afarAbandon: {
+    group: 'line',
+    does: 'Somebody at a laptop abandons the session, and confirms it.',
+    unit: '',
+    range: [0, 0],
+    lasts: [0, 0],
+    times: [1, 2],
+    mustDo: 'Not while a developer is in the tank: then a press of hold is waited for.',
+    mayRaise: WAITED_FOR,
+  },
+  afarRefused: {
+    group: 'line',
+    does: 'A laptop asks in a session for what may not be then, or with what means nothing: a start, a turn, a calibration.',
+    unit: '',
+    range: [0, 0],
+    lasts: [0, 0],
+    times: [2, 20],
+    mustDo: 'Refuse; nothing changes.',
+    mayRaise: [],
+  },
+  afarHarmless: {
+    group: 'line',
+    does: 'A laptop asks for the prompt, for telemetry, for how things stand.',
+    unit: '',
+    range: [0, 0],
+    lasts: [0, 0],
+    times: [1, 12],
+    mustDo: 'Answer; the session goes on.',
+    mayRaise: [],
+  },
+  afarTurn: {
+    group: 'line',
+    does: 'A laptop asks for a test turn, in a session or at rest.',
+    unit: 'rpm',
+    range: [5, 75],
+    lasts: [0, 0],
+    times: [1, 3],
+    mustDo: 'Refuse in a session; at rest wait for a press, in other words than for a start, and stop at any other.',
+    // Whoever pours and presses has begun a test turn, and presses again.
+    mayRaise: [...WAITED_FOR, ...MISPOURED],
+    excuses: { progressKnown: Infinity, cueInTime: Infinity },
+  },
+  afarDark: {
+    group: 'line',
+    does: 'A laptop says how long the base was in the dark, and is wrong.',
+    unit: 'seconds',
+    range: [0, 7200],
+    lasts: [0, 0],
+    times: [1, 3],
+    mustDo: 'Refuse where nothing was dark, and what cannot be; count the rest as it was told.',
+    mayRaise: [11, 12, 13, 14, 15, 41],
+    excuses: { progressKnown: Infinity, cueInTime: Infinity, cueComes: Infinity },
+  },
+  afarWallClock: {
+    group: 'line',
+    does: 'A laptop sets the wall clock, to anything.',
+    unit: 'seconds since 1970',
+    range: [0, 4e9],
+    lasts: [0, 0],
+    times: [1, 3],
+    mustDo: 'Take it; nothing in a session goes by the wall clock.',
     mayRaise: [],
   },
   screenGone: {

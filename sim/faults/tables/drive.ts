@@ -142,6 +142,12 @@ export const driveFaults = {
       'Raise alarm 25 where a current sense shows it: a disc that turns may be turned by a hand. Only pulling the pack helps.',
     mayRaise: [...STANDS, 25],
     tells: { alarms: [25], withinSeconds: 6, while: 'still', fromStrength: 0.5, needs: 'currentSense' },
-    excuses: { restBetweenDirections: 5, withinLimits: 20, callBeforeEmpty: Infinity, turnsOn: 30 },
+    excuses: {
+      restBetweenDirections: 5,
+      withinLimits: 20,
+      callBeforeEmpty: Infinity,
+      shortWarned: Infinity,
+      turnsOn: 30,
+    },
   },
 } satisfies { [name: string]: FaultKind }

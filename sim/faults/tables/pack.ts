@@ -5,7 +5,7 @@ import type { FaultKind } from '../faultKind.ts'
 const POOR = [30, 31, 32, 33]
 /** A motor that gets too little may also look stalled or strange. */
 const POOR_AND_SLOW = [...POOR, 20, 21, 22, 23, 24]
-const SURPRISE = { callBeforeEmpty: Infinity }
+const SURPRISE = { callBeforeEmpty: Infinity, shortWarned: Infinity }
 
 export const packFaults = {
   packWeakCell: {

@@ -6,7 +6,17 @@ import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { expect, test } from 'vitest'
 import { ALARMS } from '../../../firmware/session/alarmTable.ts'
-import { type CampaignResult, mergeResults, runSeeds, seedsOf, unmarked } from '../../../sim/faults/campaign.ts'
+import {
+  type CampaignResult,
+  emptyResult,
+  mergeResults,
+  mostBeyond,
+  runSeeds,
+  seedsOf,
+  shortcomings,
+  unmarked,
+  WHOLE_CAMPAIGN,
+} from '../../../sim/faults/campaign.ts'
 import { onlyFrom, shardFrom } from '../../../sim/faults/command.ts'
 import { drawScenario } from '../../../sim/faults/draw.ts'
 import { eventName } from '../../../sim/faults/scenario.ts'
@@ -49,6 +59,28 @@ test('shards share the seeds among them and add up to the whole, in any order', 
   expect(whole).toContain(0)
   const parts = shards.map(seeds => runSeeds(seeds))
   expect(mergeResults([...parts].reverse())).toEqual(mergeResults([runSeeds(whole)]))
+})
+
+test('a campaign as a whole: what never came up, what was never judged, and a bound that does not hold are told', () => {
+  const whole = emptyResult()
+  for (const name of Object.keys(whole.marks)) whole.marks[name] = 1
+  for (const name of Object.keys(whole.judged)) whole.judged[name] = 1
+  whole.sessions = WHOLE_CAMPAIGN
+  expect(shortcomings(whole, true)).toEqual([])
+  whole.marks['probeOpen'] = 0
+  whole.marks['alarm 25 driverStuck'] = 0
+  whole.judged['resumes'] = 0
+  expect(shortcomings(whole, true)).toEqual([
+    'never occurred: probeOpen, alarm 25 driverStuck',
+    'never judged: resumes',
+  ])
+  // Some faults only, or too few sessions: nothing can be said.
+  expect(shortcomings(whole, false)).toEqual([])
+  expect(shortcomings({ ...whole, sessions: WHOLE_CAMPAIGN - 1 }, true)).toEqual([])
+  const bounds = { baths: 1000, beyond: 70, uncertainBaths: 100, uncertainBeyond: 50 }
+  expect(shortcomings({ ...emptyResult(), bounds }, false)).toEqual([])
+  expect(shortcomings({ ...emptyResult(), bounds: { ...bounds, beyond: 71 } }, false)).toHaveLength(1)
+  expect(mostBeyond(1000)).toBeCloseTo(50 + 3 * Math.sqrt(47.5), 6)
 })
 
 test('a failure shrinks to the fewest parts that still fail', () => {

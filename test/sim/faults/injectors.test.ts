@@ -88,11 +88,12 @@ for (const name of FAULT_NAMES) {
     const acting: Acting = { rig, person, strength: range[0] + 0.8 * (range[1] - range[0]), kept: 0 }
     const cells = rig.store.read(0, rig.store.bytes)
     INJECTORS[name].begin(acting)
+    const wasSent = rig.plant.pins.lineIn !== ''
     const changed = name === 'flashBitRot' ? rig.store.read(0, rig.store.bytes) : cells
     const withFault = trace(rig, person, acting, name)
     // What is kept for the next pour or the next write shows only then.
     const waits = name === 'wrongPour' ? person.pourOffCelsius !== 0 : name === 'flashTorn' && rig.starts > 0
-    expect(withFault !== without || changed.some((byte, i) => byte !== cells[i]) || waits).toBe(true)
+    expect(withFault !== without || changed.some((byte, i) => byte !== cells[i]) || waits || wasSent).toBe(true)
     if (lasts[1] === 0) return
     INJECTORS[name].end?.(acting)
     rig.plant.driverFault?.(0)

@@ -5,7 +5,7 @@ import { defaultBase } from '../../../firmware/defaultBase.ts'
 import type { Recipe } from '../../../firmware/recipe/recipe.ts'
 import { evenAgitation } from '../../../firmware/recipe/shipped/agitations.ts'
 import { fire } from '../../../firmware/session/act.ts'
-import { HOLD_FORGOTTEN, JAMMED, PROBE_FAILED } from '../../../firmware/session/alarmTable.ts'
+import { HOLD_FORGOTTEN, JAMMED, POUR_OUT_OVERDUE, PROBE_FAILED } from '../../../firmware/session/alarmTable.ts'
 import { emit } from '../../../firmware/session/events.ts'
 import { runByPlan } from '../../../sim/bench/defaults.ts'
 import { PROMISE_NAMES, type PromiseName } from '../../../sim/faults/promises/promise.ts'
@@ -160,6 +160,29 @@ const SABOTAGES: { [promise in PromiseName]: Sabotage } = {
       base.energy.view.callByHand = false
     },
   },
+  shortWarned: {
+    startCharge: 0.06,
+    recipe: long,
+    spoil(_, base) {
+      const { view } = base.energy
+      view.callByHand = false
+      view.shedding = 0
+      view.enough = true
+    },
+  },
+  operatorCalled: {
+    events: [fault('walksAway', 60, 200)],
+    spoil(_, base) {
+      base.session.alarms.level[POUR_OUT_OVERDUE] = 0
+    },
+  },
+  consoleMovesNothing: {
+    events: [fault('afarRefused', 70, 0)],
+    spoil(rig, base) {
+      // What must be refused stops the motor.
+      if (rig.plant.pins.seconds - rig.asked.any < 0.5) fire(base.session, 'hold', base.estimates.nowSeconds)
+    },
+  },
   holdNotForgotten: {
     events: [fault('holdPressed', 60, 0, 150)],
     spoil(_, base) {
@@ -216,4 +239,24 @@ test('a session in which nothing goes wrong keeps every promise and raises nothi
   const result = runFaultSession(scenario())
   expect(result.broken.map(one => one.why)).toEqual([])
   expect(result).toMatchObject({ broken: [], marks: {}, ended: 'finished' })
+})
+
+test('a promise is judged in a session in which what it speaks of came up, and only there', () => {
+  const clean = runFaultSession(scenario()).judged
+  expect(clean).toContain('progressKnown')
+  expect(clean).not.toContain('resumes')
+  expect(clean).not.toContain('consoleMovesNothing')
+  expect(runFaultSession(scenario([fault('resetAtRandom', 60, 0, 5)])).judged).toContain('resumes')
+  // A fault that excuses it leaves nothing to be judged.
+  expect(runFaultSession(scenario([fault('probeStuck', 1, 300)])).judged).not.toContain('progressKnown')
+})
+
+test('what may be done from afar is done and breaks nothing', () => {
+  const lines: string[] = []
+  const events = [fault('afarHold', 50, 0), fault('afarAdvance', 170, 0, 3), fault('afarAbandon', 60, 0)]
+  const result = runFaultSession(scenario(events), line => lines.push(line))
+  expect(result.broken).toEqual([])
+  expect(result.judged).toContain('consoleMovesNothing')
+  expect(lines.some(line => line.endsWith('held developer'))).toBe(true)
+  expect(result.ended).toBe('finished')
 })
