@@ -3,21 +3,14 @@
  * and the times in which the base was dark. All of it from the record alone, so that another firmware can be given the
  * same.
  *
- * What is recorded of a bath is what the base took it to be. While a bath is poured and its probe still tells of the one
- * before, that is an expectation and no measurement; those few seconds are taken from what follows them. What the
- * sensors of the drive, the pack and the buttons saw is not in the record.
+ * What the sensors of the drive, the pack and the buttons saw is not in the record.
  */
 import type { Learned } from '../../firmware/journal/learnedPayload.ts'
 import type { Checkpoint, JournalEvent } from '../../firmware/journal/payloads.ts'
-import { WATER_JOULES_PER_MILLILITRE_KELVIN } from '../../firmware/sense/heat.ts'
-import type { SessionState } from '../../firmware/session/table.ts'
-import type { Tank } from '../../firmware/tank/tank.ts'
 import type { ResetCause } from '../../hal/board.ts'
 import type { RecordedSession } from '../field/recorded.ts'
-import { drawBathTruth } from '../plant/bathTruth.ts'
-import { STREAM } from '../plant/evening.ts'
 import type { Act } from '../plant/operator.ts'
-import { createRandom } from '../plant/random.ts'
+import { bathTrace, bodyTrace, type PourSetting, roomTrace } from './replayBaths.ts'
 import type { Trace } from './trace.ts'
 
 /** One press as it was recorded. */
@@ -41,6 +34,10 @@ export interface RecordedDark {
   toSeconds: number
   /** Of each start of the board; the last one went on. */
   causes: ResetCause[]
+  /** A person said how long it was. */
+  answered: boolean
+  /** No person, no clock and no short restart told how long it was, only how far the bath had cooled. */
+  byCooling: boolean
 }
 
 /** A stretch in which the probe told nothing. */
@@ -73,35 +70,11 @@ export interface ReplayInputs {
   wallSeconds: number
 }
 
-/** The tank, and what was poured for each bath of the recipe. */
-export interface PourSetting {
-  tank: Tank
-  millilitres: number[]
-}
-
-/** A bath that is known worse than this (one sigma) is expected, not measured: a pour is expected within 4 to 6 degrees. */
-const MEASURED_CELSIUS = 0.5
 /** A probe that has come back makes the bath known better at once: sigma falls by so much. */
 const PROBE_BACK_FACTOR = 0.8
 /** From the first reading that cannot be used to alarm 10: three readings make a bridge, and it must last two seconds. */
 const PROBE_ALARM_SECONDS = 5
 const PROBE_FAILED_ALARM = 10
-
-const IN_TANK: { [state in SessionState]: boolean } = {
-  planned: false,
-  ready: false,
-  filling: true,
-  fillingDue: true,
-  turning: true,
-  due: true,
-  held: true,
-  heldDue: true,
-  stopped: true,
-  stoppedDue: true,
-  draining: true,
-  finished: false,
-  abandoned: false,
-}
 
 /** From which bath on everything is recorded; −1 when there is none. */
 export function firstWholeBath(recorded: RecordedSession): number {
@@ -126,7 +99,7 @@ export function inputsOf(
     zeroSeconds,
     endSeconds,
     bath: bathTrace(checkpoints, zeroSeconds, setting),
-    body: traceOf(checkpoints.map(c => [c.sessionSeconds, c.bodyCelsius])),
+    body: bodyTrace(checkpoints),
     room: roomTrace(checkpoints),
     presses: pressesOf(recorded, zeroSeconds, endSeconds),
     darks: darksOf(recorded, zeroSeconds),
@@ -163,70 +136,6 @@ function learnedFor(
   const learned = within?.learned ?? recorded.learnedBefore
   if (learned !== undefined || (recorded.isFirst && zeroSeconds === 0)) return { learned, unknown: false }
   return { learned: recorded.learnedAfter, unknown: true }
-}
-
-function traceOf(points: [number, number][]): Trace {
-  const rising = points.filter(([seconds, value], i) => !isNaN(value) && (i === 0 || seconds > points[i - 1]![0]))
-  return {
-    seconds: Float64Array.from(rising, point => point[0]),
-    bathCelsius: Float64Array.from(rising, point => point[1]),
-    ambientCelsius: undefined,
-  }
-}
-
-/** The baths one after the other. Between two of them nobody looks at it: the tank is empty. */
-function bathTrace(checkpoints: Checkpoint[], zeroSeconds: number, setting: PourSetting): Trace {
-  const points: [number, number][] = []
-  const last = checkpoints[checkpoints.length - 1]?.bathIndex ?? -1
-  for (let index = 0; index <= last; index++) {
-    const inTank = checkpoints.filter(c => c.bathIndex === index && IN_TANK[c.state] && !isNaN(c.bathSeconds))
-    const first = inTank[0]
-    if (first === undefined) continue
-    const contactSeconds = Math.max(zeroSeconds, first.sessionSeconds - first.bathSeconds)
-    const measured = afterPour(inTank)
-    const millilitres = setting.millilitres[Math.min(index, setting.millilitres.length - 1)] as number
-    points.push(...pourTrace(inTank, measured[0] as Checkpoint, contactSeconds, setting.tank, millilitres))
-    for (const c of measured) points.push([c.sessionSeconds, c.bathCelsius])
-  }
-  return traceOf(points)
-}
-
-/** From the first checkpoint on at which the probe had told. What is never measured is taken as it was expected. */
-function afterPour(inTank: Checkpoint[]): Checkpoint[] {
-  const first = inTank.findIndex(c => c.bathSigmaCelsius < MEASURED_CELSIUS && c.state !== 'filling')
-  return first < 0 ? inTank.slice(-1) : inTank.slice(first)
-}
-
-/**
- * From first contact to the first measurement: constant while it is poured, then towards the tank as two bodies even
- * out that had the tank's temperature before the pour and the measured one after it. Heat of the tank by its file, and how
- * fast it takes it in the middle of what tanks do.
- */
-function pourTrace(
-  inTank: Checkpoint[],
-  measured: Checkpoint,
-  contactSeconds: number,
-  tank: Tank,
-  millilitres: number,
-): [number, number][] {
-  const closed = inTank.find(c => c.state !== 'filling' && c.state !== 'fillingDue') ?? measured
-  const untilSeconds = measured.sessionSeconds - closed.sessionSeconds
-  if (!(untilSeconds > 0)) return [[contactSeconds, measured.bathCelsius]]
-  const bodyCelsius = (inTank[0] as Checkpoint).bodyCelsius
-  const body = tank.heatJoulesPerKelvin
-  const liquid = WATER_JOULES_PER_MILLILITRE_KELVIN * millilitres
-  const perSecond = drawBathTruth(createRandom(1, STREAM.bath), tank, 0).turningWattsPerKelvin * (1 / body + 1 / liquid)
-  const share = body / (body + liquid)
-  const apart = (measured.bathCelsius - bodyCelsius) / (1 - share * (1 - Math.exp(-perSecond * untilSeconds)))
-  const at = (seconds: number): number => bodyCelsius + apart * (1 - share * (1 - Math.exp(-perSecond * seconds)))
-  const points: [number, number][] = [[contactSeconds, at(0)]]
-  for (let seconds = 0; seconds < untilSeconds; seconds++) points.push([closed.sessionSeconds + seconds, at(seconds)])
-  return points
-}
-
-function roomTrace(checkpoints: Checkpoint[]): Trace | undefined {
-  const trace = traceOf(checkpoints.map(c => [c.sessionSeconds, c.roomCelsius]))
-  return trace.seconds.length === 0 ? undefined : trace
 }
 
 const ADVANCES: { [kind in JournalEvent['kind']]?: Act } = {
@@ -290,12 +199,15 @@ function darksOf(recorded: RecordedSession, zeroSeconds: number): RecordedDark[]
   const darks: RecordedDark[] = []
   for (const start of recorded.starts) {
     if (start.afterSeconds < zeroSeconds || isNaN(start.darkSeconds)) continue
-    const toSeconds = start.afterSeconds + start.darkSeconds
+    const { afterSeconds: fromSeconds, cause, answered } = start
     const before = darks[darks.length - 1]
-    if (before !== undefined && before.fromSeconds === start.afterSeconds) {
-      before.causes.push(start.cause)
-      before.toSeconds = toSeconds
-    } else darks.push({ fromSeconds: start.afterSeconds, toSeconds, causes: [start.cause] })
+    // Starts without a checkpoint between them are one dark time.
+    const isMore = before !== undefined && before.fromSeconds === fromSeconds
+    if (isMore) darks.pop()
+    const causes = isMore ? [...before.causes, cause] : [cause]
+    const isRestart = !isMore && (cause === 'watchdog' || cause === 'software')
+    const byCooling = !answered && !isRestart && (isNaN(start.wallSeconds) || isNaN(start.wallBeforeSeconds))
+    darks.push({ fromSeconds, toSeconds: fromSeconds + start.darkSeconds, causes, answered, byCooling })
   }
   return darks
 }

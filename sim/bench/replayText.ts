@@ -2,7 +2,9 @@
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import { hasDetails, type RecordedSession } from '../field/recorded.ts'
 import { clockTime, percent, wrapped } from '../report/words.ts'
-import { type ComparedBath, type Comparison, secondsWords } from './replayCompare.ts'
+import type { ComparedBath } from './replayBathCompare.ts'
+import type { Comparison } from './replayCompare.ts'
+import { earlierOrLater } from './replayWords.ts'
 
 const DAY_AND_TIME = 16
 
@@ -19,7 +21,8 @@ export function replayText(recorded: RecordedSession, serial: string, recipe: Re
     ...table(comparison.baths),
     '',
     ...verdict(comparison),
-    ...comparison.untold.flatMap(words => wrapped(`  Not told: ${words}.`, 4)),
+    ...(comparison.untold.length === 0 ? [] : ['What this record cannot tell:']),
+    ...comparison.untold.flatMap(words => wrapped(`- ${words}.`, 2)),
     '',
     ...toleranceLines(comparison),
   ].join('\n')
@@ -35,7 +38,7 @@ function headLines(recorded: RecordedSession, serial: string, recipe: Recipe): s
   const what = `${begun?.recipe ?? ''}, ${films} film${films === 1 ? '' : 's'}${through}, ${lasted}, ${ended}`
   const other = begun === undefined || begun.recipe === recipe.name ? [] : [`Today's recipe is ${recipe.name}.`]
   return [
-    `Session ${recorded.number} of base ${serial}, begun ${whenBegun(recorded.wallSeconds)}`,
+    `Session ${recorded.number} of base ${serial}, ${isNaN(recorded.wallSeconds) ? 'its clock not set' : `begun ${whenBegun(recorded.wallSeconds)} UTC`}`,
     ...wrapped(what, 2),
     ...other,
   ]
@@ -59,7 +62,7 @@ function table(baths: ComparedBath[]): string[] {
   const rows = baths.map(
     bath => bath.name.padEnd(nameWidth) + columns.map(([, width, cell]) => cell(bath).padStart(width)).join(''),
   )
-  return [over, head, ...rows]
+  return [over, head, ...rows.map(row => row.trimEnd())]
 }
 
 function timeOrNone(seconds: number | null): string {
@@ -70,7 +73,7 @@ function differenceCell(bath: ComparedBath): string {
   const { differenceSeconds: seconds } = bath
   if (seconds === null) return bath.recordedCueSeconds === bath.todayCueSeconds ? 'same' : ''
   if (Math.abs(seconds) <= bath.toleranceSeconds) return 'same'
-  return `${secondsWords(Math.abs(seconds))} ${seconds < 0 ? 'earlier' : 'later'}`
+  return earlierOrLater(seconds)
 }
 
 function todayCell(bath: ComparedBath): string {
@@ -82,21 +85,21 @@ function verdict(comparison: Comparison): string[] {
   if (comparison.same) return ["Today's firmware acts the same."]
   return [
     "Today's firmware would have acted otherwise:",
-    ...comparison.differences.flatMap(({ bath, words }) => wrapped(`  ${bath}: ${words}.`, 4)),
+    ...comparison.differences.flatMap(({ bath, words }) => wrapped(`- ${bath}: ${words}.`, 2)),
   ]
 }
 
+/** How finely "same" is meant: baths by time alike, each developed bath for itself. */
 function toleranceLines({ baths }: Comparison): string[] {
-  const seconds = baths.map(bath => bath.toleranceSeconds)
-  const progress = baths.map(bath => bath.toleranceProgress ?? 0)
-  if (seconds.length === 0) return []
-  const least = Math.min(...seconds).toFixed(1)
-  const most = Math.max(...seconds).toFixed(1)
-  const within = least === most ? `${least} s` : `${least} to ${most} s`
-  const counted = Math.max(...progress) > 0 ? ` and ${percent(Math.max(...progress))} counted` : ''
+  if (baths.length === 0) return []
+  const byTime = baths.find(bath => bath.toleranceProgress === null)
+  const calls = byTime === undefined ? [] : [`${byTime.toleranceSeconds.toFixed(1)} s by time`]
+  for (const bath of baths) {
+    if (bath.toleranceProgress === null) continue
+    calls.push(`${bath.toleranceSeconds.toFixed(1)} s and ${percent(bath.toleranceProgress)} counted in ${bath.name}`)
+  }
   return wrapped(
-    `The same means within ${within}, by bath${counted}: as well as a record of every five seconds, and the base's ` +
-      'own doubt in it, can tell.',
+    `"Same" is within ${calls.join('; ')}: ticks, and how well a record of every five seconds tells what was in the tank.`,
     0,
   )
 }

@@ -8,7 +8,7 @@ import type { Bath, Recipe } from '../../firmware/recipe/recipe.ts'
 import { timedSeconds } from '../../firmware/recipe/reuse.ts'
 import { SHORTEST_SECONDS } from '../plant/operator.ts'
 import { clockTime, percent, wrapped } from '../report/words.ts'
-import { secondsWords } from './replayCompare.ts'
+import { alarmWords, secondsWords } from './replayWords.ts'
 import { type Bench, type RunOptions, runSession } from './run.ts'
 import { bathOnTrace, type Trace, traceFrom } from './trace.ts'
 
@@ -135,13 +135,15 @@ export function traceText(replay: TraceReplay, recipe: Recipe, name: string): st
     line('bath', ([heading]) => heading),
     ...baths.map(bath => line(bath.name, ([, , cell]) => cell(bath))),
     '',
-    ...replay.alarms.map(
-      alarm => `Alarm ${alarm.number} (${alarm.name}) in ${alarm.bath}, ${clockTime(alarm.atSeconds)}`,
-    ),
-    ...(replay.finished ? [] : wrapped(`Not finished: ${replay.because ?? ''}.`, 2)),
-    ...(off.length === 0
+    ...(off.length === 0 && replay.finished
       ? ["Today's firmware calls when it should."]
-      : off.flatMap(bath => wrapped(`${bath.name}: not called when it should be, ${differenceCell(bath)}.`, 2))),
+      : ["Today's firmware does not do what it should:"]),
+    ...off.flatMap(bath => wrapped(`- ${bath.name}: called ${differenceCell(bath)}.`, 2)),
+    ...replay.alarms.flatMap(({ number, bath, atSeconds }) =>
+      wrapped(`- ${bath}: raises ${alarmWords(number)} at ${clockTime(atSeconds)} of the trace.`, 2),
+    ),
+    ...(replay.finished ? [] : wrapped(`- not finished: ${replay.because ?? ''}.`, 2)),
+    '',
     ...wrapped(
       `Exact is when the sheet's speed, summed over the trace, reaches 1, less the drain. The same means within ` +
         `${percent(TRACE_TOLERANCE)} of the bath's time and ${TICK_SECONDS} s.`,

@@ -33,6 +33,8 @@ export interface RecordedStart {
   afterSeconds: number
   /** How long the base took itself to have been dark, since that checkpoint; NaN where it did not get to say so. */
   darkSeconds: number
+  /** A person said so later; what was written in between is set to that. */
+  answered: boolean
   /** By the wall clock, then and at that checkpoint; NaN without one. */
   wallSeconds: number
   wallBeforeSeconds: number
@@ -176,10 +178,23 @@ function takeEvent(reader: Reader, event: JournalEvent): void {
   const newest = session.checkpoints[session.checkpoints.length - 1]
   if (newest !== undefined && !isUnderWay(newest.state)) return
   reader.current = session
+  if (event.kind === 'darkAnswered') takeAnswer(session, event.seconds)
   session.events.push(event)
   const start = session.starts[session.starts.length - 1]
   const isDarkTime = event.kind === 'alarmRaised' && event.alarm === ALARMS[POWER_WAS_GONE]?.number
   if (isDarkTime && start !== undefined && isNaN(start.darkSeconds)) start.darkSeconds = event.seconds
+}
+
+/** The session's clock was put right with the answer: what was written since the start is on the clock before that. */
+function takeAnswer(session: RecordedSession, seconds: number): void {
+  const start = session.starts[session.starts.length - 1]
+  if (start === undefined || isNaN(start.darkSeconds)) return
+  const more = seconds - start.darkSeconds
+  for (const written of [...session.events, ...session.checkpoints]) {
+    if (written.sessionSeconds > start.afterSeconds) written.sessionSeconds += more
+  }
+  start.darkSeconds = seconds
+  start.answered = true
 }
 
 function takeStart(reader: Reader, payload: Uint8Array): void {
@@ -191,6 +206,7 @@ function takeStart(reader: Reader, payload: Uint8Array): void {
     cause: started.cause,
     afterSeconds: newest.sessionSeconds,
     darkSeconds: NaN,
+    answered: false,
     wallSeconds: started.wallSeconds,
     wallBeforeSeconds: newest.wallSeconds,
   })

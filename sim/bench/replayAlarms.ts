@@ -1,0 +1,102 @@
+/**
+ * The alarms of a recorded session beside those of today's firmware. An alarm counts as different only when neither a
+ * tenth of a degree more nor less in the baths would change that: whether a bath at the edge of its range alarms, no
+ * record is fine enough to tell.
+ */
+import type { Recipe } from '../../firmware/recipe/recipe.ts'
+import type { RecordedSession } from '../field/recorded.ts'
+import type { ReplayInputs } from './replayInputs.ts'
+import type { AlarmToday, ReplayToday } from './replayRun.ts'
+import { alarmWords, bathName, type Difference, earlierOrLater, sinceContact } from './replayWords.ts'
+
+/** Baths are tried so much warmer and colder as well: twice the usual sigma of a recorded bath. */
+export const EDGE_KELVIN = 0.1
+/** An alarm is looked for once a second, and its cause is a slow one. */
+const ALARM_SECONDS = 10
+/** How sure the time is, it says; after the dark that depends on how well the dark time is known. */
+const BOUND_WIDE_ALARM = 15
+
+/** What the drive, the pack, the buttons and the flash did is not in the record. */
+function canBeTried(alarm: number): boolean {
+  return (alarm >= 10 && alarm < 20) || (alarm >= 40 && alarm < 46) || alarm === 50
+}
+
+export interface AlarmsCompared {
+  differences: Difference[]
+  /** What cannot be told, and why. */
+  untold: string[]
+}
+
+/** `tries`: with the baths as recorded, warmer, and colder. */
+export function compareAlarms(
+  recorded: RecordedSession,
+  inputs: ReplayInputs,
+  recipe: Recipe,
+  tries: ReplayToday[],
+): AlarmsCompared {
+  const found: AlarmsCompared = { differences: [], untold: [] }
+  const lost = tries[0]?.lostSeconds ?? NaN
+  const endSeconds = isNaN(lost) ? inputs.endSeconds : lost
+  const then: AlarmToday[] = recorded.events
+    .filter(event => event.kind === 'alarmRaised' && isWithin(inputs.zeroSeconds, event.sessionSeconds, endSeconds))
+    .map(event => ({ number: event.alarm, bathIndex: event.bathIndex, atSeconds: event.sessionSeconds }))
+  for (const number of new Set(then.map(alarm => alarm.number).filter(number => !canBeTried(number)))) {
+    found.untold.push(`${alarmWords(number)} was raised; what its sensors saw is not in the record`)
+  }
+  const all = tries.map(one => one.alarms.filter(alarm => canBeTried(alarm.number)))
+  const kinds = new Map<string, AlarmToday>()
+  for (const alarm of [...then.filter(one => canBeTried(one.number)), ...all.flat()]) {
+    const key = `${alarm.bathIndex} ${alarm.number}`
+    if (!kinds.has(key)) kinds.set(key, alarm)
+  }
+  for (const kind of kinds.values()) {
+    if (kind.number === BOUND_WIDE_ALARM && wasDarkIn(recorded, inputs, kind.bathIndex)) {
+      found.untold.push(`${alarmWords(kind.number)} after the dark: the record is too coarse for how sure the time is`)
+    } else compareAlarm(recorded, recipe, kind, then, all, found)
+  }
+  return found
+}
+
+function isWithin(least: number, value: number, most: number): boolean {
+  return value >= least && value <= most
+}
+
+function wasDarkIn(recorded: RecordedSession, inputs: ReplayInputs, bathIndex: number): boolean {
+  const of = recorded.checkpoints.filter(c => c.bathIndex === bathIndex).map(c => c.sessionSeconds)
+  return inputs.darks.some(dark => of.includes(dark.fromSeconds))
+}
+
+function compareAlarm(
+  recorded: RecordedSession,
+  recipe: Recipe,
+  kind: AlarmToday,
+  then: AlarmToday[],
+  all: AlarmToday[][],
+  found: AlarmsCompared,
+): void {
+  const isIt = (alarm: AlarmToday): boolean => alarm.number === kind.number && alarm.bathIndex === kind.bathIndex
+  const before = then.find(isIt)
+  const tried = all.map(alarms => alarms.find(isIt))
+  const raised = tried.filter(alarm => alarm !== undefined)
+  const now = tried[0]
+  const bath = bathName(recipe, kind.bathIndex)
+  const what = alarmWords(kind.number)
+  const at = (alarm: AlarmToday): string => sinceContact(recorded, kind.bathIndex, alarm.atSeconds)
+  const say = (words: string): void => {
+    found.differences.push({ about: 'alarm', bath, words })
+  }
+  if (before === undefined && now === undefined) return
+  const isDecided = raised.length === 0 || raised.length === tried.length
+  if (before === undefined || now === undefined) {
+    if (!isDecided) found.untold.push(`${what} in ${bath}: a tenth of a degree decides whether it is raised`)
+    else if (now !== undefined) say(`raises ${what} at ${at(now)}; it was not raised`)
+    else if (before !== undefined) say(`does not raise ${what}; it was raised at ${at(before)}`)
+    return
+  }
+  // Where a tenth of a degree moves it by as much, its moment says nothing.
+  const moments = raised.map(alarm => alarm.atSeconds)
+  const least = Math.min(...moments) - ALARM_SECONDS
+  const most = Math.max(...moments) + ALARM_SECONDS
+  if (isWithin(least, before.atSeconds, most)) return
+  say(`raises ${what} ${earlierOrLater(now.atSeconds - before.atSeconds)} (recorded ${at(before)}, today ${at(now)})`)
+}
