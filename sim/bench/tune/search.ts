@@ -49,12 +49,13 @@ const PARENTS_OF_FRONT = 40
 const CHANGED_PART = 0.5
 /** A step that leads to a programme already tried is drawn anew so many times. */
 const DRAWS_AT_MOST = 8
-/** How many of each go into the proof. */
+/** How many of each go into the proof, and never more than this part of what was tried. */
 const PROVED_OF_FRONT = 60
 const PROVED_BY_RULE = 30
 /** The search flatters what it chooses: so many more are proved that meet the wishes with some room. Assumed. */
 const PROVED_WITH_ROOM = 30
 const ROOM = 0.9
+const PROVED_PART = 0.1
 /** A front is only looked at where it comes near the wishes for evenness and dry spell: within this many times them. Assumed. */
 export const FRONT_REACH = 3
 
@@ -150,10 +151,11 @@ function folded(value: number): number {
 
 function finalistsOf(tried: Candidate[], wishes: Wish[], wearJoules: number): Candidate[] {
   const roomy = wishes.map(wish => ({ ...wish, limit: wish.atLeast ? wish.limit / ROOM : wish.limit * ROOM }))
+  const part = Math.ceil(PROVED_PART * tried.length)
   const chosen = new Set<Candidate>([
-    ...sortedByRule(tried, wishes, wearJoules).slice(0, PROVED_BY_RULE),
-    ...sortedByRule(tried, roomy, wearJoules).slice(0, PROVED_WITH_ROOM),
-    ...spreadOver(frontOf(nearWishes(tried, wishes)), PROVED_OF_FRONT),
+    ...sortedByRule(tried, wishes, wearJoules).slice(0, Math.min(PROVED_BY_RULE, part)),
+    ...sortedByRule(tried, roomy, wearJoules).slice(0, Math.min(PROVED_WITH_ROOM, part)),
+    ...spreadOver(frontOf(nearWishes(tried, wishes)), Math.min(PROVED_OF_FRONT, part)),
   ])
   return tried.filter(one => chosen.has(one))
 }

@@ -4,7 +4,8 @@
  *
  * Speeds begin where the recipe and the base allow it; for a bath that develops also above 30 rpm, the one published
  * lower limit for turning with changing direction (MACO/ROLLEI RETRO 80S and 400S data sheets, 2021, page 2). Figures are
- * rounded to what one would write into a recipe.
+ * rounded to what one would write into a recipe. The search ends at rests of 5 s: longer ones leave their own share of
+ * unevenness, and a programme begins with its rest.
  */
 import type { BaseFile } from '../../../firmware/baseFile.ts'
 import type { Agitation } from '../../../firmware/recipe/recipe.ts'

@@ -1,0 +1,61 @@
+/** The whole of a tuning, small: what it advises for the developer, and the command as its user meets it. */
+import { spawnSync } from 'node:child_process'
+import { fileURLToPath } from 'node:url'
+import { expect, test } from 'vitest'
+import { defaultBase } from '../../../../firmware/defaultBase.ts'
+import { findRecipe } from '../../../../firmware/recipe/shipped/shipped.ts'
+import { defaultTank } from '../../../../firmware/tank/defaultTank.ts'
+import { openPool } from '../../../../sim/bench/tune/pool.ts'
+import { questionFrom } from '../../../../sim/bench/tune/question.ts'
+import { type TuneReport, tune } from '../../../../sim/bench/tune/result.ts'
+import { tuneText } from '../../../../sim/bench/tune/text.ts'
+
+const top = fileURLToPath(new URL('../../../..', import.meta.url))
+
+function evenbath(...args: string[]): { code: number | null; out: string; err: string } {
+  const child = spawnSync(process.execPath, ['--import', 'tsx', 'sim/cli.ts', ...args], { cwd: top, encoding: 'utf8' })
+  return { code: child.status, out: child.stdout, err: child.stderr }
+}
+
+test('the colour developer gets a programme of 1 percent at most, cheaper than as it stands, far more even than equal legs', async () => {
+  const loadout = { recipe: findRecipe('colour-negative')!, tank: defaultTank, base: defaultBase }
+  const question = questionFrom({ recipe: 'colour-negative', seed: 1, room: 20, films: 0 }, loadout, () => {})
+  const pool = openPool(question.setup, 1, () => {})
+  const { report } = await tune(question, { wearJoules: 1, tries: 300 }, pool.evaluate)
+  const { advised, equalLegs, asItStands, front } = report
+  expect(report.meetsWishes).toBe(true)
+  expect(advised.immersionCv).toBeLessThanOrEqual(0.01)
+  expect(advised.longestDrySeconds).toBeLessThanOrEqual(3)
+  expect(equalLegs.immersionCv).toBeGreaterThan(3 * advised.immersionCv)
+  expect(equalLegs).toMatchObject({ rpm: advised.rpm, legTurns: advised.legTurns, stagger: false })
+  expect(advised.joules + advised.reversals).toBeLessThan(asItStands.joules + asItStands.reversals)
+  expect(front).toContainEqual(advised)
+  expect(report.fragment.agitations['even']).toMatchObject({ rpm: advised.rpm, leastRpm: 30 })
+  const text = tuneText(report)
+  expect(Math.max(...text.split('\n').map(line => line.length))).toBeLessThanOrEqual(80)
+  for (const word of ['Advised', 'Why', 'equal legs', 'as it stands', '"agitations"']) expect(text).toContain(word)
+})
+
+test('the command gives the same document for the same seed, however many threads there are', () => {
+  const args = ['tune', '--json', '--tries', '24', '--seed', '5', '--bath', 'bleach wash']
+  const one = evenbath(...args, '--jobs', '1')
+  expect([0, 3]).toContain(one.code)
+  const three = evenbath(...args, '--jobs', '3')
+  expect(three.out).toBe(one.out)
+  const report = JSON.parse(one.out) as TuneReport
+  expect(report.bath).toBe('bleach wash')
+  for (const key of ['tried', 'advised', 'equalLegs', 'front']) expect(report).toHaveProperty(key)
+  for (const key of ['rpm', 'legTurns', 'restSeconds', 'rampSeconds', 'stagger', 'immersionCv', 'longestDrySeconds']) {
+    expect(report.advised).toHaveProperty(key)
+  }
+  for (const key of ['exchangesPerMinute', 'reversals', 'joules', 'peakAmps'])
+    expect(report.advised).toHaveProperty(key)
+  expect(one.code).toBe(report.meetsWishes ? 0 : 3)
+  expect(one.err === '').toBe(report.meetsWishes)
+})
+
+test('what cannot be used ends with 2 and says what is allowed', () => {
+  const { code, out, err } = evenbath('tune', '--volume', '90')
+  expect([code, out]).toEqual([2, ''])
+  expect(err).toContain('allowed: at least 212 mL')
+})
