@@ -19,6 +19,8 @@ export interface Evening {
   millilitres: number[]
   startCharge: number
   habits: OperatorHabits
+  /** Of the chance in each act of these hands. */
+  handsSeed: number
   bath: BathTruth
   probe: ProbeTruth
   roomProbe: ProbeTruth | undefined
@@ -72,6 +74,7 @@ export function drawEvening(options: EveningOptions): Evening {
     millilitres: options.millilitres.map(volume => (onTrace ? volume : volume * (1 + JUG_SPREAD * gaussian(pours)))),
     startCharge: options.startCharge,
     habits: onTrace ? EXACT_HABITS : handsOf(seed, options.exactPresses === true),
+    handsSeed: seed,
     bath: drawBathTruth(createRandom(seed, STREAM.bath), tank, 1),
     probe: drawProbeTruth(
       probes,

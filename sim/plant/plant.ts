@@ -115,7 +115,7 @@ export function createPlant(
     shaftCounter: createEdgeCounter(base.rotation.edgesPerShaftTurn, motors),
     tankCounter: createEdgeCounter(base.rotation.magnetsOnTank, motors),
     pack: createPackPlant(evening.pack, evening.startCharge),
-    operator: createOperator(evening.habits, recipe.pour, createRandom(evening.seed, STREAM.hands + 100)),
+    operator: createOperator(evening.habits, recipe.pour, createRandom(evening.handsSeed, STREAM.hands + 100)),
     evenness,
     noise: createRandom(evening.seed, STREAM.noise),
     bathIndex: -1,

@@ -7,6 +7,7 @@ import { progressOf } from '../progress.ts'
 import { type Shard, seedsOfShard, sizeOfShard } from '../shards.ts'
 import { type Asked, askedFor, documentOf, mergeDocuments } from './document.ts'
 import { loadDistribution, loadOther } from './load.ts'
+import { studySensitivity } from './sensitivityCommand.ts'
 import { populationText } from './text.ts'
 import { judgedWords, type Thresholds } from './thresholds.ts'
 import {
@@ -23,6 +24,8 @@ type Say = (line: string) => void
 
 export interface PopulationOptions extends CommonOptions, Thresholds {
   sessions: number
+  /** Which input matters, in place of how far off the evenings are. */
+  sensitivity?: boolean
   seed: number
   from: string
   shard?: Shard
@@ -40,6 +43,10 @@ const SESSIONS_AT_A_TIME = 20
 /** Draws and runs a population. Throws `InputError`; returns the exit code. */
 export async function populationCommand(options: PopulationOptions, out: Say, words: Say): Promise<number> {
   const { work, other } = workOf(options, words)
+  if (options.sensitivity === true) {
+    await studySensitivity(work.setup, options, out, words)
+    return DONE
+  }
   const shard = options.shard ?? { shard: 1, of: 1 }
   const sessions = sizeOfShard(options.sessions, shard)
   const part = `${shard.shard}/${shard.of}`

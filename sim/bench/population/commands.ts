@@ -13,13 +13,19 @@ export type Run = (work: () => Promise<number>, words: Say) => Promise<void>
 
 const MOST_SEED = 4_294_967_295
 const MOST_SESSIONS = 100_000_000
+const USUAL_SESSIONS = 1000
+const STUDY_SESSIONS = 8000
 
 export function addPopulationCommand(top: Command, run: Run, out: Say, words: Say): void {
   const population = withThresholds(
     top
       .command('population')
       .description('many different evenings: how far the clock is off, and what that is worth')
-      .option('--sessions <n>', 'how many, each from a seed of its own', wholeFrom(1, MOST_SESSIONS), 1000)
+      .option(
+        '--sessions <n>',
+        `how many, each from a seed of its own (default: ${USUAL_SESSIONS}; with --sensitivity ${STUDY_SESSIONS})`,
+        wholeFrom(1, MOST_SESSIONS),
+      )
       .option('--seed <n>', 'of the first session', wholeFrom(0, MOST_SEED), 1)
       .option('--recipe <name|file>', 'a shipped recipe or a recipe file', DEFAULT_RECIPE)
       .option('--tank <file>', 'a tank file (default: a two-reel daylight tank)')
@@ -27,16 +33,22 @@ export function addPopulationCommand(top: Command, run: Run, out: Say, words: Sa
       .option('--from <name|file>', 'what varies: usual, planned, or a population file', DEFAULT_DISTRIBUTION)
       .option('--only-developer', 'end each session after the first developer: faster, and nothing of charge')
       .option('--compare <other>', 'the same evenings with another recipe, tank, base, population or checkout')
+      .option('--sensitivity', 'which input moves the error most, and where the next euro goes')
       .option('--shard <i/n>', 'only the i-th of n parts')
       .option('--jobs <n>', 'processes (default: one for each core)', wholeFrom(1, 1024)),
   )
     .option('--json', 'one JSON document for machines')
-    .action((options: Omit<PopulationOptions, 'shard'> & { shard?: string }) =>
+    .action((options: Omit<PopulationOptions, 'shard' | 'sessions'> & { shard?: string; sessions?: number }) =>
       run(async () => {
         // Only when it is asked for: the other commands start without it.
         const { populationCommand } = await import('./command.ts')
         const { shard, ...rest } = options
-        return populationCommand({ ...rest, ...(shard !== undefined && { shard: shardFrom(shard) }) }, out, words)
+        const sessions = rest.sessions ?? (rest.sensitivity === true ? STUDY_SESSIONS : USUAL_SESSIONS)
+        return populationCommand(
+          { ...rest, sessions, ...(shard !== undefined && { shard: shardFrom(shard) }) },
+          out,
+          words,
+        )
       }, words),
     )
   population

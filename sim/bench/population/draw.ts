@@ -118,6 +118,7 @@ function partsOf(setup: PopulationSetup, seedOf: SeedOf, roomCelsius: number): P
       quickOhms: pack.quickOhms * aged,
       slowOhms: pack.slowOhms * aged,
     },
+    handsSeed: seedOf('hands'),
     habits: {
       reactionSeconds: value('reactionSeconds'),
       reactionSigmaSeconds: value('reactionSigmaSeconds'),

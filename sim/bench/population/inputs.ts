@@ -7,18 +7,18 @@ import type { Distribution } from './distribution.ts'
 export const INPUTS = [
   { name: 'room', words: "the room's temperature" },
   { name: 'prewet', words: 'with a prewet or without' },
-  { name: 'films', words: 'films in the tank and through the solutions' },
+  { name: 'films', words: 'films, in the tank and before' },
   { name: 'volume', words: 'how much is poured' },
   { name: 'pour', words: 'how warm it is poured' },
   { name: 'calibration', words: 'calibration of the probe' },
   { name: 'lag', words: 'lag of the probe' },
-  { name: 'mounting', words: 'where the probe sits, and its noise' },
+  { name: 'mounting', words: 'where the probe sits' },
   { name: 'tankHeat', words: 'heat that the tank takes' },
-  { name: 'heatFlow', words: 'how heat flows: tank, lid, room, residue' },
+  { name: 'heatFlow', words: 'flow of heat: lid, room, residue' },
   { name: 'reaction', words: 'reaction to the call' },
-  { name: 'hands', words: 'evenness of the hand' },
+  { name: 'hands', words: 'the hand: pours, drains, presses' },
   { name: 'pack', words: 'charge and age of the pack' },
-  { name: 'machine', words: 'motor, rollers, and chance from tick to tick' },
+  { name: 'machine', words: 'motor, rollers, noise of the readings' },
 ] as const
 
 export type InputName = (typeof INPUTS)[number]['name']
