@@ -28,7 +28,7 @@ export interface Dressed {
 const FONT = 'system-ui, -apple-system, Segoe UI, Roboto, Noto Sans, sans-serif'
 const FONT_SIZE = 12
 /** Of a letter, at that size, on average; and what a legend's sign and the gap after a name take. */
-const LETTER_WIDTH = 6.4
+const LETTER_WIDTH = 7
 const SIGN_WIDTH = 46
 const LEGEND_LINE = 22
 /** Above a grid for its axis' name; below it for the labels; below the last for the name and, live, the slider. */
@@ -170,7 +170,8 @@ function legend(names: string[], look: Look): Part {
     left: 0,
     itemWidth: 26,
     itemHeight: 10,
-    itemGap: 14,
+    // A picture's letters may be wider where it is seen than where it was drawn.
+    itemGap: look.live ? 14 : 22,
     selectedMode: look.live,
     inactiveColor: look.palette.quiet,
     textStyle: { color: look.palette.ink, fontSize: FONT_SIZE },
@@ -211,7 +212,7 @@ function tooltip(look: Look): Part {
 }
 
 function polar(legendLines: number): Part {
-  return { center: ['50%', `${50 + 4 * legendLines}%`], radius: '66%' }
+  return { center: ['50%', `${50 + 4 * legendLines}%`], radius: '70%' }
 }
 
 const AXES = ['xAxis', 'yAxis', 'angleAxis', 'radiusAxis']
@@ -236,6 +237,11 @@ function axisLook(kind: string, axis: Part, look: Look): Part {
     minorTick: { show: false },
     nameTextStyle: { color: palette.quiet, fontSize: FONT_SIZE },
     axisPointer: { label: { ...(formatter !== undefined && { formatter }) } },
+  }
+  if (kind === 'radiusAxis') {
+    // Its labels lie among the lines.
+    usual['axisLabel'] = { color: palette.quiet, fontSize: 10, backgroundColor: palette.paper, padding: [0, 2] }
+    Object.assign(usual, { axisLine: { show: false }, axisTick: { show: false }, z: 10 })
   }
   if (kind === 'xAxis') Object.assign(usual, { nameLocation: 'middle', nameGap: BELOW_GRID })
   if (kind === 'yAxis') {

@@ -23,9 +23,16 @@ export function dataScript(id: string, data: unknown, className = ''): string {
 
 /** A table in a frame that scrolls where it is too wide. The first cell of a row is its name. */
 export function tableHtml(table: Table, label: string): string {
-  const numeric = table.head.map((_, column) => isNumeric(table.rows.map(row => row[column] ?? '')))
-  const open = (tag: string, column: number, scope: string): string =>
-    `<${tag}${scope}${numeric[column] === true ? ' class="n"' : ''}>`
+  const looks = table.head.map((_, column) =>
+    look(
+      table.rows.map(row => row[column] ?? ''),
+      column === 0,
+    ),
+  )
+  const open = (tag: string, column: number, scope: string): string => {
+    const name = looks[column]
+    return `<${tag}${scope}${name ? ` class="${name}"` : ''}>`
+  }
   const head = table.head.map((text, i) => `${open('th', i, ' scope="col"')}${escaped(text)}</th>`).join('')
   const rows = table.rows.map(row => {
     const cells = row.map((text, i) => {
@@ -39,8 +46,14 @@ export function tableHtml(table: Table, label: string): string {
   return `<div ${frame}><table>${caption}<thead><tr>${head}</tr></thead><tbody>\n${rows.join('\n')}\n</tbody></table></div>`
 }
 
-/** A column of figures, some of them perhaps missing. */
-function isNumeric(cells: string[]): boolean {
+/** Short cells are not broken; in a few letters more a phone would show nothing but them. */
+const SHORT = 28
+
+/** Class names of a column: n for figures, some of them perhaps missing, s for short cells. */
+function look(cells: string[], isName: boolean): string {
   const filled = cells.filter(cell => cell !== '')
-  return filled.length > 0 && filled.every(cell => /^[-+±\d]/.test(cell))
+  const figure = isName ? /^[-+±]?\d[\d.,:]*( ?[^\s\d]{1,3})?$/ : /^[-+±]?\d/
+  const numeric = filled.length > 0 && filled.every(cell => figure.test(cell))
+  const short = filled.every(cell => cell.length <= SHORT)
+  return [...(numeric ? ['n'] : []), ...(short ? ['s'] : [])].join(' ')
 }

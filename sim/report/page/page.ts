@@ -17,6 +17,8 @@ export interface Page {
   title: string
   /** What the reader wants to know first, a paragraph each. */
   lead: string[]
+  /** A few figures in large letters: what, and how much. */
+  figures?: [term: string, figure: string][]
   sections: Section[]
   /** What the command prints with `--json`; lies in the page as it is, in `script#document`. */
   json: unknown
@@ -98,8 +100,9 @@ export function renderPage(page: Page): string {
     '</head>',
     '<body>',
     '<a class="skip" href="#report">Skip to the report</a>',
-    `<header><h1>${escaped(page.title)}</h1>${paragraphs(page.lead)}${contents(page)}</header>`,
+    `<header><h1>${escaped(page.title)}</h1>${paragraphs(page.lead)}${terms(page.figures, 'figures')}${contents(page)}</header>`,
     '<main id="report" tabindex="-1">',
+    names.length > 0 ? HINT : '',
     ...page.sections.map(sectionHtml),
     '</main>',
     '<footer><p>Made by Evenbath on a simulated base. Nothing in this page comes from a network.</p></footer>',
@@ -129,6 +132,12 @@ function paragraphs(words: string[]): string {
   return words.map(text => `<p>${escaped(text)}</p>`).join('\n')
 }
 
+function terms(all: [string, string][] | undefined, name: string): string {
+  if (all === undefined || all.length === 0) return ''
+  const pairs = all.map(([term, text]) => `<div><dt>${escaped(term)}</dt><dd>${escaped(text)}</dd></div>`)
+  return `<dl class="${name}">${pairs.join('\n')}</dl>`
+}
+
 function contents(page: Page): string {
   const links = page.sections.map(({ heading }, i) => `<li><a href="#s${i + 1}">${escaped(heading)}</a></li>`)
   return `<nav aria-label="Sections"><ul>${links.join('')}</ul></nav>`
@@ -136,14 +145,11 @@ function contents(page: Page): string {
 
 function sectionHtml(section: Section, index: number): string {
   const id = `s${index + 1}`
-  const facts = (section.facts ?? []).map(
-    ([term, text]) => `<div><dt>${escaped(term)}</dt><dd>${escaped(text)}</dd></div>`,
-  )
   return [
     `<section id="${id}" aria-labelledby="${id}h">`,
     `<h2 id="${id}h">${escaped(section.heading)}</h2>`,
     paragraphs(section.words),
-    facts.length === 0 ? '' : `<dl>${facts.join('\n')}</dl>`,
+    terms(section.facts, 'facts'),
     section.chart === undefined ? '' : figureHtml(section.chart, false),
     section.charts === undefined
       ? ''
@@ -170,6 +176,11 @@ function figureHtml(chart: Chart, small: boolean): string {
     '</figure>',
   ].join('\n')
 }
+
+/** Shown when the charts are live. */
+const HINT =
+  '<p class="hint">Charts: point at a line to read it, drag the handles below it to zoom (or Shift and the wheel). With keys: Tab to a ' +
+  'chart; ← and → read it, + and − zoom, 0 shows the whole, 1 to 9 hide and show a line.</p>'
 
 /** The colours of the page's style instead of colours: a still picture then follows light, dark and print. */
 const COLOUR_NAMES = Object.fromEntries(Object.keys(LIGHT).map(role => [role, `var(--c-${role})`])) as typeof LIGHT

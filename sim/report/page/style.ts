@@ -17,9 +17,16 @@ main:focus{outline:none}
 .unseen{position:absolute;width:1px;height:1px;margin:0;overflow:hidden;clip-path:inset(50%);white-space:nowrap}
 nav ul{list-style:none;margin:1rem 0 0;padding:0;display:flex;flex-wrap:wrap;gap:.25rem 1.25rem}
 nav a{display:inline-block;padding:.125rem 0}
-dl{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,15rem),1fr));gap:.75rem 1.5rem;margin:1rem 0}
-dt{color:var(--c-quiet);font-size:.875rem}
-dd{margin:0}
+dl{margin:1rem 0}
+dt{color:var(--c-quiet)}
+dd{margin:0;max-width:36rem}
+.facts>div{display:grid;grid-template-columns:8rem 1fr;gap:0 1rem;margin:.5rem 0}
+.figures{display:grid;grid-template-columns:repeat(auto-fill,minmax(7.5rem,1fr));gap:.75rem 1.25rem;margin:1.25rem 0}
+.figures dt{font-size:.875rem;line-height:1.35}
+.figures dd{font-size:1.5rem;line-height:1.3;font-variant-numeric:tabular-nums}
+.figures div{display:flex;flex-direction:column-reverse;justify-content:flex-end}
+.hint{display:none;color:var(--c-quiet);font-size:.9375rem;margin-top:2rem}
+.live .hint{display:block}
 figure{margin:1.25rem 0 1.75rem;position:relative}
 figcaption{color:var(--c-quiet);font-size:.9375rem;line-height:1.45;margin-top:.375rem;max-width:42rem}
 .chart{position:relative;touch-action:pan-y pinch-zoom}
@@ -37,17 +44,28 @@ caption{text-align:left;color:var(--c-quiet);padding-bottom:.25rem}
 th,td{text-align:left;vertical-align:top;padding:.3125rem .875rem .3125rem 0;border-bottom:1px solid var(--c-line)}
 thead th{color:var(--c-quiet);font-weight:600;vertical-align:bottom;border-bottom-color:var(--c-quiet)}
 tbody th{font-weight:600}
-th.n,td.n{text-align:right;white-space:nowrap}
+th.n,td.n{text-align:right}
+.s{white-space:nowrap}
 tr>:last-child{padding-right:0}
 footer{margin-top:3rem;padding-top:.75rem;border-top:1px solid var(--c-line);color:var(--c-quiet);font-size:.875rem}
 @media (max-width:36rem){
+.facts>div{display:block}
+.facts dt{font-size:.875rem}
+tbody th{position:sticky;left:0;background:var(--c-paper)}
 h1{font-size:1.5rem;margin-top:1.25rem}
 .still.wide{display:none}.still.narrow{display:block}.drawn>.still.narrow{display:none}
 }
 @media (prefers-reduced-motion:no-preference){html{scroll-behavior:smooth}}
 @media print{
 @page{margin:15mm}
-body{max-width:none;padding:0;font-size:10pt}
+html{font-size:9.5pt}
+body{max-width:none;padding:0}
+h1{margin-top:0}
+h2{margin-top:1.5rem}
+figure{margin:.75rem 0 1rem}
+.still svg{max-height:100mm}
+.hint{display:none!important}
+tbody th{position:static}
 .skip,nav,details,.place,#spoken{display:none!important}
 .chart>.still.wide,.small .chart>.still{display:block!important}
 .chart>.still.narrow{display:none!important}

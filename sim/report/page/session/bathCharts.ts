@@ -25,6 +25,9 @@ const PROBE = 'probe'
 const FILM_GOT = 'what the film got'
 const BASE_SAYS = 'what the base says'
 
+/** Whole session, from its beginning. */
+const wholeTime = (more: object = {}): object => time({ min: 0, ...more })
+
 const time = (more: object = {}): object => ({
   type: 'time',
   name: 'minutes from first contact',
@@ -76,6 +79,7 @@ function temperatureLines(more: object = {}): object[] {
 
 export function temperatureChart(shown: Shown): Chart {
   const { record, report } = shown
+  const { trueBathCelsius, probeCelsius } = record.columns
   const alarms = report.alarms.map(({ number, name, atSeconds }) => ({
     name: `${number} ${name}`,
     value: [milliseconds(atSeconds), celsiusAt(record, atSeconds)],
@@ -97,8 +101,11 @@ export function temperatureChart(shown: Shown): Chart {
     height: 360,
     option: {
       dataset: sourceOf(record, temperatures(record, 0.04)),
-      xAxis: time(),
-      yAxis: { name: '°C', scale: true },
+      xAxis: wholeTime(),
+      yAxis: {
+        name: '°C',
+        ...celsiusRange([trueBathCelsius, probeCelsius], rowsIn(record, 0, Infinity)),
+      },
       dataZoom: [{}],
       tooltip: { trigger: 'axis' },
       series: [
@@ -107,6 +114,39 @@ export function temperatureChart(shown: Shown): Chart {
       ],
     },
   }
+}
+
+/** So long after its first contact the bath has taken up most of the tank's heat: close by, what lies before is cut off (assumed). */
+const SETTLED_SECONDS = 5
+
+/** The clock is read once a second: a difference to it is taken then and stands until the next time. */
+function heldWhenRead(read: number[], difference: (row: number) => number): number[] {
+  let held = NaN
+  return read.map((now, row) => {
+    if (isNaN(now)) held = NaN
+    else if (now !== read[row - 1]) held = difference(row)
+    return held
+  })
+}
+
+function rowsIn({ seconds }: SessionRecord, fromSeconds: number, toSeconds: number): number[] {
+  return seconds.flatMap((now, row) => (now >= fromSeconds && now <= toSeconds ? [row] : []))
+}
+
+/** An axis for these columns in those rows. The band is cut where it is wider: while pouring it is many degrees. */
+function celsiusRange(columns: number[][], rows: number[]): { min: number; max: number } | { scale: true } {
+  let low = Infinity
+  let high = -Infinity
+  for (const row of rows) {
+    for (const column of columns) {
+      const value = column[row] as number
+      if (value < low) low = value
+      if (value > high) high = value
+    }
+  }
+  if (!(high >= low)) return { scale: true }
+  const step = high - low > 5 ? 5 : 0.5
+  return { min: step * Math.floor(low / step), max: step * Math.ceil(high / step) }
 }
 
 /** Where an alarm is drawn: on the bath, or on the probe between two baths. */
@@ -122,20 +162,20 @@ export function closeChart(shown: Shown, index: number): Chart {
   const { record, report, recipe } = shown
   const bath = record.baths[index]!
   const span = spanOf(record, bath)
-  const { progress, trueProgress, boundPercent } = record.columns
+  const { progress, trueProgress, boundPercent, trueBathCelsius } = record.columns
   const bound = (row: number): number => (progress[row] as number) * (boundPercent[row] as number)
-  const off = (row: number): number => 100 * ((progress[row] as number) - (trueProgress[row] as number))
+  const off = heldWhenRead(progress, row => 100 * ((progress[row] as number) - (trueProgress[row] as number)))
   const columns = {
     ...temperatures(record, 0.015),
-    off: inBath(record, { digits: 2, tolerance: 0.01, value: off }),
+    off: inBath(record, { digits: 2, tolerance: 0.01, value: row => off[row] as number }),
     boundLow: inBath(record, { digits: 2, tolerance: 0.01, value: row => -bound(row) }),
     boundWidth: inBath(record, { digits: 2, tolerance: 0.01, value: row => 2 * bound(row) }),
   }
+  const settled = rowsIn(record, span.fromSeconds + SETTLED_SECONDS, span.toSeconds)
   const sheet = recipe.baths[index]?.usableCelsius
   const name = report.baths[index]!.name
-  const { fromSeconds } = span
   const cue = report.baths[index]!.pourOutSeconds
-  const calls = cue === null ? [] : [{ xAxis: milliseconds(fromSeconds + cue) }]
+  const calls = cue === null ? [] : [{ xAxis: milliseconds(cue) }]
   const marked = { markLine: { label: { show: false }, data: calls } }
   return {
     name: `bath-${index + 1}`,
@@ -147,9 +187,12 @@ export function closeChart(shown: Shown, index: number): Chart {
     option: {
       dataset: sourceOf(record, columns, span),
       grid: [{ height: 200 }, { height: 100 }],
-      xAxis: [time({ name: undefined, gridIndex: 0, axisLabel: { formatter: '@clock' } }), time({ gridIndex: 1 })],
+      xAxis: [
+        { type: 'time', min: 0, gridIndex: 0, axisLabel: { formatter: '@clock' } },
+        time({ min: 0, gridIndex: 1, name: 'minutes from the first contact of this bath' }),
+      ],
       yAxis: [
-        { name: '°C', scale: true, gridIndex: 0 },
+        { name: '°C', gridIndex: 0, ...celsiusRange([trueBathCelsius], settled) },
         { name: 'clock ahead, %', gridIndex: 1, splitNumber: 3 },
       ],
       axisPointer: { link: [{ xAxisIndex: 'all' }] },
@@ -181,7 +224,7 @@ export function progressChart(shown: Shown): Chart {
         base: inBath(record, recorded(record, 'progress', 1, 0.3, 100)),
         film: inBath(record, inDeveloped(recorded(record, 'trueProgress', 1, 0.3, 100))),
       }),
-      xAxis: time(),
+      xAxis: wholeTime(),
       yAxis: { name: '%', min: 0, axisLabel: { formatter: '@fixed:0:' } },
       dataZoom: [{}],
       tooltip: { trigger: 'axis' },
@@ -204,7 +247,7 @@ export function chargeChart(shown: Shown): Chart {
         truth: recorded(record, 'trueCharge', 2, 0.04, 100),
         base: recorded(record, 'charge', 2, 0.04, 100),
       }),
-      xAxis: time(),
+      xAxis: wholeTime(),
       yAxis: { name: '% of what the pack can give', scale: true },
       dataZoom: [{}],
       tooltip: { trigger: 'axis' },

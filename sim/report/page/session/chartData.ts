@@ -29,7 +29,7 @@ export interface Span {
   toSeconds: number
 }
 
-/** The columns in milliseconds and figures; a gap is null. */
+/** The columns in milliseconds (of the span, where there is one) and figures; a gap is null. */
 export function sourceOf(record: SessionRecord, wanted: Record<string, Wanted>, span?: Span): { source: Source } {
   const { seconds } = record
   const rows: number[] = []
@@ -46,7 +46,8 @@ export function sourceOf(record: SessionRecord, wanted: Record<string, Wanted>, 
     Float64Array.from(rows, row => seconds[row] as number),
     columns,
   )
-  const source: Source = { ms: kept.map(i => milliseconds(seconds[rows[i] as number] as number)) }
+  const zeroSeconds = span?.fromSeconds ?? 0
+  const source: Source = { ms: kept.map(i => milliseconds((seconds[rows[i] as number] as number) - zeroSeconds)) }
   names.forEach((name, i) => {
     const digits = (wanted[name] as Wanted).digits
     source[name] = kept.map(at => rounded((columns[i] as Column).values[at] as number, digits))

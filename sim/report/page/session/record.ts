@@ -69,11 +69,29 @@ export function recordSession(): SessionRecorder {
       if (ticks++ % stride !== 0) return
       record.seconds.push(plant.pins.seconds - plant.firstContactSeconds)
       for (const [column, read] of readers) column.push(read(bench))
+      if (!baseHasBath(bench)) forget(record, ['bathCelsius', 'bathSigmaCelsius', 'progress', 'boundPercent'])
+      else if (!clockIsOfThisBath(bench)) forget(record, ['progress', 'boundPercent'])
       if (record.seconds.length < ROWS_AT_MOST) return
       stride *= 2
       for (const column of [record.seconds, ...Object.values(record.columns)]) keepEverySecond(column)
     },
   }
+}
+
+/** The clock's view is written once a second; until then it still shows the bath before. */
+function clockIsOfThisBath({ base }: Bench): boolean {
+  const { session, clock, estimates } = base
+  return clock.view.elapsedSeconds <= estimates.nowSeconds - session.contactSeconds + 0.05
+}
+
+/** Between two baths the base reckons what the next one would be; that is of no bath. */
+function baseHasBath({ base }: Bench): boolean {
+  const { state } = base.session
+  return state !== 'planned' && state !== 'ready' && state !== 'finished' && state !== 'abandoned'
+}
+
+function forget({ columns }: SessionRecord, names: Kept[]): void {
+  for (const name of names) columns[name][columns[name].length - 1] = NaN
 }
 
 function emptyColumns(): Record<Kept, number[]> {

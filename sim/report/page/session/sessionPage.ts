@@ -18,6 +18,7 @@ export function sessionPage(shown: Shown, log: LogEntry[]): Page {
   return {
     title: `${recipe.title}: one session on a simulated base`,
     lead: [outcome(shown)],
+    figures: figures(shown, developed),
     sections: [
       { heading: 'In short', words: [], facts: facts(shown) },
       ...withBaths,
@@ -33,6 +34,20 @@ function outcome({ report, recipe }: Shown): string {
   const room = `Room ${degrees(celsius(report.roomCelsius))}, seed ${report.seed}.`
   if (report.finished) return `All ${recipe.baths.length} baths done in ${clockTime(report.seconds)}. ${room}`
   return `The session was not finished: ${report.because ?? 'it ended early'}. ${room}`
+}
+
+function figures({ report }: Shown, developed: number[]): [string, string][] {
+  if (report.baths.length === 0) return []
+  const { startCharge, endCharge } = report.pack
+  return [
+    ...developed.flatMap((i): [string, string][] => [
+      [`${report.baths[i]!.name}: what the film got`, percent(report.baths[i]!.trueProgress)],
+      [`${report.baths[i]!.name}: unevenness of wetting`, percent(report.agitation[i]!.immersionCv)],
+    ]),
+    ['first contact to the end', clockTime(report.seconds)],
+    ['of the charge used', percent(startCharge - endCharge)],
+    ['alarms', String(report.alarms.length)],
+  ]
 }
 
 /** Sentences that go on from the one before are joined to it. */

@@ -3,17 +3,21 @@ import type { Chart } from '../page.ts'
 import { bathAreas, bathNumbers, milliseconds, recorded, rounded, type Shown, sourceOf } from './chartData.ts'
 import { FILM_TURNS, turningPoints } from './record.ts'
 
-/** What of the legs is shown at first: some twenty of them. */
-const FIRST_SECONDS = 75
+/** What of the legs is shown at first: some fifteen of them, and so much of the one before. */
+const FIRST_SECONDS = 60
+const BEFORE_SECONDS = 4
 /** Of the 360 places round the film every so-manieth is drawn. */
 const PLACES_STEP = 2
+/** From ring to ring of a map: all maps of a page have the same rings. */
+const RING_PERCENT = 20
 
-/** Speed and way of the tank over the whole session; at first the beginning of the first developed bath, or of the first. */
+/** Speed and way of the tank over the whole session; at first the first legs of the first developed bath, or of the first. */
 export function legsChart(shown: Shown): Chart {
   const { record, report } = shown
   const developed = report.baths.findIndex(bath => bath.kind === 'developed')
   const first = record.baths[Math.max(0, developed)]!
-  const startValue = milliseconds(first.contactSeconds)
+  const turned = turningPoints(record, first)[0]?.seconds ?? first.contactSeconds
+  const startValue = milliseconds(Math.max(first.contactSeconds, turned - BEFORE_SECONDS))
   const line = (name: string, y: string, formatter: string, axis: number, more: object = {}): object => ({
     type: 'line',
     name,
@@ -28,7 +32,7 @@ export function legsChart(shown: Shown): Chart {
   return {
     name: 'legs',
     says:
-      `The turning of the tank, at first the beginning of ${bathName}. Above: its speed, forth above zero and back below, beside the ` +
+      `The turning of the tank, at first the first legs of ${bathName}. Above: its speed, forth above zero and back below, beside the ` +
       `speed asked for. Below: its way in turns; the tops and bottoms are the reversals, and that they never come at the same height is ` +
       `the stagger.`,
     height: 430,
@@ -52,10 +56,10 @@ export function legsChart(shown: Shown): Chart {
       dataZoom: [{ startValue, endValue: startValue + 1000 * FIRST_SECONDS }],
       tooltip: { trigger: 'axis' },
       series: [
-        line('speed, true', 'rpm', '@fixed:1: rpm', 0, { markArea: bathAreas(shown) }),
-        line('speed asked for', 'asked', '@fixed:1: rpm', 0, { lineStyle: { width: 1.2 } }),
-        line('way, true', 'turns', '@fixed:2: turns', 1),
-        line('way, as the base sees it', 'seen', '@fixed:2: turns', 1, { lineStyle: { width: 1.2 } }),
+        line('tank, true', 'rpm', '@fixed:1: rpm', 0, { markArea: bathAreas(shown) }),
+        line('asked for', 'asked', '@fixed:1: rpm', 0, { lineStyle: { width: 1.2 } }),
+        line('tank, true', 'turns', '@fixed:2: turns', 1),
+        line('as the base sees it', 'seen', '@fixed:2: turns', 1, { lineStyle: { width: 1.2 } }),
       ],
     },
   }
@@ -73,7 +77,7 @@ export function reversalsChart(shown: Shown): Chart {
       `that film at some places rests longer than at others. Numbers: ${bathNumbers(shown)}.`,
     height: 300,
     option: {
-      xAxis: { type: 'time', name: 'minutes from first contact', axisLabel: { formatter: '@clock' } },
+      xAxis: { type: 'time', name: 'minutes from first contact', min: 0, axisLabel: { formatter: '@clock' } },
       yAxis: { name: 'angle of the tank, degrees', min: 0, max: 360, interval: 90 },
       dataZoom: [{}],
       tooltip: { trigger: 'item', valueFormatter: '@fixed:0:°' },
@@ -92,6 +96,8 @@ export function reversalsChart(shown: Shown): Chart {
 
 /** A map for each bath that turned: how long each place round the film lay in the liquid. */
 export function immersionCharts({ record, report }: Shown): Chart[] {
+  const most = Math.max(0, ...record.baths.flatMap(bath => bath.shares.map(turn => Math.max(...turn))))
+  const max = RING_PERCENT * Math.max(1, Math.ceil((100 * most) / RING_PERCENT))
   return report.baths.flatMap((bath, index) => {
     const { shares } = record.baths[index]!
     if (shares.length === 0) return []
@@ -106,7 +112,7 @@ export function immersionCharts({ record, report }: Shown): Chart[] {
       {
         name: `immersion-${index + 1}`,
         says: `${index + 1} ${bath.name}: share of the time in the liquid round the film, in percent; it varies by ${uneven} %.`,
-        height: 300,
+        height: 268,
         option: {
           dataset: { source },
           polar: {},
@@ -118,11 +124,11 @@ export function immersionCharts({ record, report }: Shown): Chart[] {
             startAngle: 90,
             axisLabel: { formatter: '@fixed:0:°' },
           },
-          radiusAxis: { type: 'value', min: 0, splitNumber: 3, axisLabel: { formatter: '@fixed:0:' } },
+          radiusAxis: { type: 'value', min: 0, max, interval: RING_PERCENT, axisLabel: { formatter: '@fixed:0:' } },
           tooltip: { trigger: 'axis' },
           series: FILM_TURNS.map(turn => ({
             type: 'line',
-            name: `${turn} turn`,
+            name: turn,
             coordinateSystem: 'polar',
             encode: { radius: turn, angle: 'degrees' },
             tooltip: { valueFormatter: '@fixed:1: %' },
