@@ -5,9 +5,9 @@ import { InputError } from '../inputError.ts'
 import { type CommonOptions, loadAll } from '../options.ts'
 import { progressOf } from '../progress.ts'
 import { type Shard, seedsOfShard, sizeOfShard } from '../shards.ts'
-import { type Asked, askedFor, documentOf, mergeDocuments } from './document.ts'
+import { askedFor, documentOf, mergeDocuments, type PopulationDocument } from './document.ts'
 import { loadDistribution, loadOther } from './load.ts'
-import { studySensitivity } from './sensitivityCommand.ts'
+import { checkStudy, studySensitivity } from './sensitivityCommand.ts'
 import { populationText } from './text.ts'
 import { judgedWords, type Thresholds } from './thresholds.ts'
 import {
@@ -24,7 +24,7 @@ type Say = (line: string) => void
 
 export interface PopulationOptions extends CommonOptions, Thresholds {
   sessions: number
-  /** Which input matters, in place of how far off the evenings are. */
+  /** Study which input moves the errors, too: as many evenings again. */
   sensitivity?: boolean
   seed: number
   from: string
@@ -43,10 +43,7 @@ const SESSIONS_AT_A_TIME = 20
 /** Draws and runs a population. Throws `InputError`; returns the exit code. */
 export async function populationCommand(options: PopulationOptions, out: Say, words: Say): Promise<number> {
   const { work, other } = workOf(options, words)
-  if (options.sensitivity === true) {
-    await studySensitivity(work.setup, options, out, words)
-    return DONE
-  }
+  if (options.sensitivity === true) checkStudy(options)
   const shard = options.shard ?? { shard: 1, of: 1 }
   const sessions = sizeOfShard(options.sessions, shard)
   const part = `${shard.shard}/${shard.of}`
@@ -56,7 +53,8 @@ export async function populationCommand(options: PopulationOptions, out: Say, wo
   const orders = seedsOfShard(options.seed, options.sessions, shard, SESSIONS_AT_A_TIME)
   const counted = await count(work, orders, sessions, options.jobs, words)
   const asked = askedFor(work, options.seed, options.sessions, part, other)
-  return tell(asked, counted, options, out, words)
+  const study = options.sensitivity === true ? await studySensitivity(work.setup, options, words) : undefined
+  return tell(documentOf(asked, counted, options, study), counted, options, out, words)
 }
 
 /** Adds up what `--json` of several parts has written. Returns the exit code. */
@@ -67,7 +65,7 @@ export function mergePopulations(
   words: Say,
 ): number {
   const { asked, counted } = mergeDocuments(files)
-  return tell(asked, counted, options, out, words)
+  return tell(documentOf(asked, counted, options), counted, options, out, words)
 }
 
 export function workOf(options: PopulationOptions, warn: Say): { work: WorkSetup; other?: string } {
@@ -104,8 +102,13 @@ async function count(
   return counted
 }
 
-function tell(asked: Asked, counted: Counted, options: Thresholds & { json?: boolean }, out: Say, words: Say): number {
-  const document = documentOf(asked, counted, options)
+function tell(
+  document: PopulationDocument,
+  counted: Counted,
+  options: Thresholds & { json?: boolean },
+  out: Say,
+  words: Say,
+): number {
   const broken = document.thresholds.filter(judged => !judged.kept)
   if (options.json === true) {
     out(JSON.stringify(document, null, 2))

@@ -14,7 +14,7 @@ export type Run = (work: () => Promise<number>, words: Say) => Promise<void>
 const MOST_SEED = 4_294_967_295
 const MOST_SESSIONS = 100_000_000
 const USUAL_SESSIONS = 1000
-const STUDY_SESSIONS = 8000
+const STUDY_SESSIONS = 4000
 
 export function addPopulationCommand(top: Command, run: Run, out: Say, words: Say): void {
   const population = withThresholds(
@@ -33,7 +33,7 @@ export function addPopulationCommand(top: Command, run: Run, out: Say, words: Sa
       .option('--from <name|file>', 'what varies: usual, planned, or a population file', DEFAULT_DISTRIBUTION)
       .option('--only-developer', 'end each session after the first developer: faster, and nothing of charge')
       .option('--compare <other>', 'the same evenings with another recipe, tank, base, population or checkout')
-      .option('--sensitivity', 'which input moves the error most, and where the next euro goes')
+      .option('--sensitivity', 'study which input moves the error most, too: as many evenings again')
       .option('--shard <i/n>', 'only the i-th of n parts')
       .option('--jobs <n>', 'processes (default: one for each core)', wholeFrom(1, 1024)),
   )

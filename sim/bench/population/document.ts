@@ -6,6 +6,8 @@ import { createHash } from 'node:crypto'
 import { readFileSync } from 'node:fs'
 import { InputError, unreadable } from '../inputError.ts'
 import type { Distribution } from './distribution.ts'
+import type { Point } from './points.ts'
+import type { SensitivityDocument } from './sensitivity.ts'
 import { type ComparedFigures, comparedFigures, figuresOf, type PopulationFigures } from './summary.ts'
 import { type Judged, judge, type Thresholds } from './thresholds.ts'
 import { type DevelopersSlope, developersSlope } from './tolerance.ts'
@@ -31,7 +33,10 @@ export interface Asked {
 
 export interface PopulationDocument extends PopulationFigures {
   asked: Asked
+  /** The evenings on which the clock was furthest off: run one again with `--sessions 1 --seed`. */
+  furthest: Point[]
   compared?: ComparedFigures & { with: string; figures: PopulationFigures }
+  sensitivity?: SensitivityDocument
   thresholds: Judged[]
   counted: CountedRecord
 }
@@ -60,7 +65,12 @@ export function askedFor(
   }
 }
 
-export function documentOf(asked: Asked, counted: Counted, thresholds: Thresholds): PopulationDocument {
+export function documentOf(
+  asked: Asked,
+  counted: Counted,
+  thresholds: Thresholds,
+  sensitivity?: SensitivityDocument,
+): PopulationDocument {
   const figures = figuresOf(counted.tally, asked.slope)
   const compared = counted.other && {
     with: asked.with ?? '',
@@ -70,7 +80,9 @@ export function documentOf(asked: Asked, counted: Counted, thresholds: Threshold
   return {
     ...figures,
     asked,
+    furthest: counted.points.furthest,
     ...(compared && { compared }),
+    ...(sensitivity && { sensitivity }),
     thresholds: judge(thresholds, figures, compared),
     counted: countedRecord(counted),
   }
@@ -124,7 +136,12 @@ function readDocument(path: string): PopulationDocument {
   }
   try {
     const document = JSON.parse(text) as PopulationDocument
-    if (typeof document.asked.print === 'string' && countedFrom(document.counted).tally.sessions > 0) return document
+    if (
+      typeof document.asked.print === 'string' &&
+      Array.isArray(document.counted.points.sample) &&
+      countedFrom(document.counted).tally.sessions > 0
+    )
+      return document
   } catch {
     // Said below: whatever is wrong with it, it is none of ours.
   }

@@ -1,4 +1,4 @@
-/** `population --sensitivity`: runs the study on all cores and tells it. */
+/** `population --sensitivity`: runs the study on all cores. */
 import { availableParallelism } from 'node:os'
 import { onCores } from '../cores.ts'
 import { InputError } from '../inputError.ts'
@@ -6,8 +6,14 @@ import { progressOf } from '../progress.ts'
 import { seedsOfShard } from '../shards.ts'
 import type { PopulationOptions } from './command.ts'
 import type { PopulationSetup } from './draw.ts'
-import { ROWS_AT_LEAST, type RowOutputs, SESSIONS_A_ROW, sensitivityDocument, startRows } from './sensitivity.ts'
-import { sensitivityText } from './sensitivityText.ts'
+import {
+  ROWS_AT_LEAST,
+  type RowOutputs,
+  SESSIONS_A_ROW,
+  type SensitivityDocument,
+  sensitivityDocument,
+  startRows,
+} from './sensitivity.ts'
 
 type Say = (line: string) => void
 
@@ -16,31 +22,33 @@ const ROWS_AT_A_TIME = 4
 /** Rows are kept, so that their intervals can be drawn again. */
 const SESSIONS_AT_MOST = 10_000_000
 
-/** Throws `InputError` for options that make no study. */
+/** Throws `InputError` for options that make no study; before any work. */
+export function checkStudy({ sessions, shard }: PopulationOptions): void {
+  const problems: string[] = []
+  const least = ROWS_AT_LEAST * SESSIONS_A_ROW
+  if (sessions < least || sessions > SESSIONS_AT_MOST) {
+    problems.push(`--sessions: ${sessions}; allowed with --sensitivity: ${least} to ${SESSIONS_AT_MOST}`)
+  }
+  if (shard !== undefined) problems.push('--shard: not with --sensitivity, which runs in one piece')
+  if (problems.length > 0) throw new InputError(problems)
+}
+
+/** As many evenings as the population has, on all cores. */
 export async function studySensitivity(
   setup: PopulationSetup,
-  options: PopulationOptions,
-  out: Say,
+  { sessions, seed, jobs }: PopulationOptions,
   words: Say,
-): Promise<void> {
-  const rows = Math.floor(options.sessions / SESSIONS_A_ROW)
-  const problems: string[] = []
-  if (rows < ROWS_AT_LEAST || options.sessions > SESSIONS_AT_MOST) {
-    const least = ROWS_AT_LEAST * SESSIONS_A_ROW
-    problems.push(`--sessions: ${options.sessions}; allowed with --sensitivity: ${least} to ${SESSIONS_AT_MOST}`)
-  }
-  if (options.compare !== undefined) problems.push('--compare: not with --sensitivity; run it once for each')
-  if (options.shard !== undefined) problems.push('--shard: not with --sensitivity; it runs in one piece')
-  if (problems.length > 0) throw new InputError(problems)
+): Promise<SensitivityDocument> {
+  const rows = Math.floor(sessions / SESSIONS_A_ROW)
   const all: RowOutputs[] = []
-  const progress = progressOf(rows, 'rows')
+  const progress = progressOf(rows, 'rows of the study')
   const began = performance.now()
-  const cores = Math.min(options.jobs ?? availableParallelism(), Math.ceil(rows / ROWS_AT_A_TIME))
+  const cores = Math.min(jobs ?? availableParallelism(), Math.ceil(rows / ROWS_AT_A_TIME))
   await onCores(
     {
       worker: new URL('./sensitivityWorker.ts', import.meta.url),
       setup,
-      orders: seedsOfShard(options.seed, rows, { shard: 1, of: 1 }, ROWS_AT_A_TIME),
+      orders: seedsOfShard(seed, rows, { shard: 1, of: 1 }, ROWS_AT_A_TIME),
       start: startRows,
       take(answer: RowOutputs[]) {
         all.push(...answer)
@@ -49,8 +57,10 @@ export async function studySensitivity(
     },
     cores,
   )
-  const document = sensitivityDocument(setup, options.seed, all)
-  out(options.json === true ? JSON.stringify(document, null, 2) : sensitivityText(document))
+  const document = sensitivityDocument(setup, seed, all)
   const seconds = (performance.now() - began) / 1000
-  words(`${document.sessions.toLocaleString('en')} evenings in ${seconds.toFixed(1)} s (processes: ${cores})`)
+  words(
+    `${document.sessions.toLocaleString('en')} evenings of the study in ${seconds.toFixed(1)} s (processes: ${cores})`,
+  )
+  return document
 }

@@ -4,6 +4,7 @@ import { wrapped } from '../../report/words.ts'
 import { histogram, stepsBetween } from './bars.ts'
 import type { Distribution } from './distribution.ts'
 import type { PopulationDocument } from './document.ts'
+import { sensitivityText } from './sensitivityText.ts'
 import { countsBetween, quantile } from './sketch.ts'
 import { spreadWords } from './spread.ts'
 import type {
@@ -33,9 +34,11 @@ export function populationText(document: PopulationDocument, tally: Tally): stri
     ...document.otherBaths.flatMap(bath => ['', ...bathText(bath, false)]),
     '',
     ...packAndAlarms(document),
+    ...furthestText(document),
     ...tolerance(document),
     ...(compared === undefined ? [] : ['', ...comparedText(compared.with, compared)]),
   ]
+  if (document.sensitivity !== undefined) lines.push('', sensitivityText(document.sensitivity))
   if (document.thresholds.length > 0) {
     lines.push('', ...document.thresholds.flatMap(judged => wrapped(judgedWords(judged), 2)))
   }
@@ -153,6 +156,12 @@ function packAndAlarms(figures: PopulationFigures): string[] {
     )
   }
   return lines
+}
+
+function furthestText({ furthest }: PopulationDocument): string[] {
+  if (furthest.length === 0) return []
+  const each = furthest.map(({ seed, clockErrorPercent }) => `${seed} (${signedPercent(clockErrorPercent)})`)
+  return wrapped(`Furthest off: seeds ${each.join(', ')}.`, 2)
 }
 
 function tolerance({ asked, totalErrorPercent, clockErrorPercent }: PopulationDocument): string[] {

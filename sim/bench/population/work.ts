@@ -10,6 +10,7 @@ import type { RunReport } from '../runReport.ts'
 import { drawRun, type PopulationSetup } from './draw.ts'
 import { type Outcome, outcomeOf } from './outcome.ts'
 import { addPair, addPairs, createPairs, type Pairs, type PairsRecord, pairsFrom, pairsRecord } from './pairs.ts'
+import { addPoints, type Point, type Points, pointsOf } from './points.ts'
 import { addOutcome, addTally, createTally, type Tally, type TallyRecord, tallyFrom, tallyRecord } from './tally.ts'
 
 export interface WorkSetup {
@@ -20,11 +21,13 @@ export interface WorkSetup {
 
 export interface Counted {
   tally: Tally
+  points: Points
   other?: { tally: Tally; pairs: Pairs }
 }
 
 export interface CountedRecord {
   tally: TallyRecord
+  points: Points
   other?: { tally: TallyRecord; pairs: PairsRecord }
 }
 
@@ -35,16 +38,33 @@ export async function startWork(work: WorkSetup): Promise<(seeds: number[]) => C
   const otherBench = work.other?.checkout === undefined ? runSession : await benchOf(work.other.checkout)
   return seeds => {
     const counted = emptyCount(work.other !== undefined)
+    const points: Point[] = []
     for (const seed of seeds) {
       const outcome = runEvening(work.setup, seed)
       addOutcome(counted.tally, outcome)
+      points.push(...pointOf(seed, outcome))
       if (counted.other === undefined || work.other === undefined) continue
       const other = runEvening(work.other.setup, seed, otherBench)
       addOutcome(counted.other.tally, other)
       addPair(counted.other.pairs, outcome, other)
     }
+    addPoints(counted.points, pointsOf(points))
     return countedRecord(counted)
   }
+}
+
+function pointOf(seed: number, { developed: [first] }: Outcome): Point[] {
+  if (first === undefined || isNaN(first.clockErrorPercent)) return []
+  const { clockErrorPercent, totalErrorPercent, boundPercent } = first
+  const digits = (value: number): number => Math.round(value * 1e4) / 1e4
+  return [
+    {
+      seed,
+      clockErrorPercent: digits(clockErrorPercent),
+      totalErrorPercent: digits(totalErrorPercent),
+      boundPercent: digits(boundPercent),
+    },
+  ]
 }
 
 /** One evening of the population. */
@@ -71,26 +91,30 @@ async function benchOf(checkout: string): Promise<Bench> {
 }
 
 export function emptyCount(compared: boolean): Counted {
-  return { tally: createTally(), ...(compared && { other: { tally: createTally(), pairs: createPairs() } }) }
+  const points = { sample: [], furthest: [] }
+  return { tally: createTally(), points, ...(compared && { other: { tally: createTally(), pairs: createPairs() } }) }
 }
 
 export function addCount(counted: Counted, more: Counted): void {
   addTally(counted.tally, more.tally)
+  addPoints(counted.points, more.points)
   if (counted.other === undefined || more.other === undefined) return
   addTally(counted.other.tally, more.other.tally)
   addPairs(counted.other.pairs, more.other.pairs)
 }
 
-export function countedRecord({ tally, other }: Counted): CountedRecord {
+export function countedRecord({ tally, points, other }: Counted): CountedRecord {
   return {
     tally: tallyRecord(tally),
+    points,
     ...(other && { other: { tally: tallyRecord(other.tally), pairs: pairsRecord(other.pairs) } }),
   }
 }
 
-export function countedFrom({ tally, other }: CountedRecord): Counted {
+export function countedFrom({ tally, points, other }: CountedRecord): Counted {
   return {
     tally: tallyFrom(tally),
+    points,
     ...(other && { other: { tally: tallyFrom(other.tally), pairs: pairsFrom(other.pairs) } }),
   }
 }
