@@ -37,6 +37,8 @@ export interface SessionResult {
 const OVER_SECONDS = [10, 120] as const
 /** With the faults over, the session has so long to end, beyond what its recipe takes. */
 const RECOVERY_SECONDS = 900
+/** A tank that was filled although the session was over is empty again by then. */
+const EMPTYING_SECONDS = 60
 /** A base that is done stays so for a moment: what is wrong then shows. */
 const CALM_SECONDS = 75
 /** So long the tank must have turned with the faults over, for its sensors to be seen again. */
@@ -115,9 +117,13 @@ function safetyPhase(course: Course): void {
   while (rig.plant.pins.seconds < lastSeconds && isOver(course)) step(course)
 }
 
-function isOver({ rig }: Course): boolean {
+function hasEnded({ rig }: Course): boolean {
   const state = rig.base?.session.state
-  return (state === 'finished' || state === 'abandoned') && rig.plant.bath.phase === 'empty'
+  return state === 'finished' || state === 'abandoned'
+}
+
+function isOver(course: Course): boolean {
+  return hasEnded(course) && course.rig.plant.bath.phase === 'empty'
 }
 
 /** One tenth of a second: faults, ticks, hands, plant. */
@@ -176,7 +182,9 @@ function recovery(course: Course): void {
   const { run } = rig.scenario
   resetPack(rig.plant.pack, 0.95)
   const untilSeconds = rig.plant.pins.seconds + 2 * expectedLength(run.recipe) + RECOVERY_SECONDS
-  // A base that had ended its session before shows that it can carry out another.
+  // A base that had ended its session before shows that it can carry out another, once the tank is empty.
+  const emptyBySeconds = rig.plant.pins.seconds + EMPTYING_SECONDS
+  while (hasEnded(course) && !isOver(course) && rig.plant.pins.seconds < emptyBySeconds) step(course)
   if (isOver(course) && rig.base !== undefined) {
     planSession(rig.base, run.recipe, {
       millilitres: run.millilitres,

@@ -34,9 +34,10 @@ const REQUESTS = [
 const RECORD = '\x1e'
 const END = '\n'
 
-/** Sends one whole request, and remembers when. */
+/** Sends one whole request, and remembers when. A base that is dark does not hear it. */
 function ask(acting: Acting, method: string, params?: object): void {
   const { rig } = acting
+  if (rig.base === undefined) return
   const { pins } = rig.plant
   rig.asked.any = pins.seconds
   const words = { jsonrpc: '2.0', id: pins.seconds, method, ...(params && { params }) }

@@ -15,8 +15,8 @@ import { isExcused } from '../play.ts'
 import { broke, type Check, judge, type Watch } from './watch.ts'
 
 /** Times the stated bound, and beside it, in percent. */
-const BOUND_FACTOR = 2
-const BESIDE_PERCENT = 2
+const BOUND_FACTOR = 1.5
+const BESIDE_PERCENT = 1.5
 /** The first part of a bath is too short to compare. */
 const FROM_PROGRESS = 0.3
 /** A press further from its act than this says something that is not so. */
