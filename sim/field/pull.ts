@@ -227,11 +227,17 @@ async function tell(
   const isNews = all.some(record => record.sequence > pulled && record.kind !== KIND.pulled)
   if (newest === undefined || !isNews || newest.sequence <= pulled) return pulled
   const { sequence, address } = newest
+  const proof = { sequence, address, crc32: checksumOf(newest) }
   try {
-    return await askAgain(ask, 'journal.pulled', { sequence, address, crc32: checksumOf(newest) }, answer => {
-      const { pulled: now } = (answer ?? {}) as { pulled?: unknown }
-      return typeof now === 'number' && now >= sequence ? now : undefined
-    })
+    return await askAgain(
+      ask,
+      'journal.pulled',
+      () => proof,
+      answer => {
+        const { pulled: now } = (answer ?? {}) as { pulled?: unknown }
+        return typeof now === 'number' && now >= sequence ? now : undefined
+      },
+    )
   } catch (thrown) {
     if (thrown instanceof RemoteError && !isInSession(thrown)) return undefined
     throw thrown

@@ -42,12 +42,15 @@ export interface Block {
   /** Up to the end of the block, or of what is written. */
   bytes: number
   known: Uint8Array
+  /** How much to ask for next. */
+  piece: number
 }
 
 /** A line that loses every other request still answers one of these. */
-const TRIES = 8
+const TRIES = 12
 /** What the base gives at most in one reply; no record is longer. */
 const PIECE_BYTES = 256
+const LEAST_PIECE_BYTES = 16
 /** -31000: refused, and asking again changes nothing. */
 const IN_SESSION = 'Not in a session'
 
@@ -59,17 +62,18 @@ export function isInSession(thrown: unknown): boolean {
   return thrown instanceof RemoteError && thrown.message === IN_SESSION
 }
 
-/** Asks until `read` makes something of the answer. Each of these questions may be asked twice. */
+/** Asks until `read` makes something of the answer; `params` are made anew for each try. Each of these questions may be asked twice. */
 export async function askAgain<T>(
   ask: Ask,
   method: string,
-  params: unknown,
-  read: (answer: unknown) => T | undefined,
+  params: () => unknown,
+  read: (answer: unknown, asked: unknown) => T | undefined,
 ): Promise<T> {
   let last: unknown
   for (let tries = 0; tries < TRIES; tries++) {
     try {
-      const value = read(await ask(method, params))
+      const asked = params()
+      const value = read(await ask(method, asked), asked)
       if (value !== undefined) return value
     } catch (thrown) {
       const isLost = thrown instanceof LinkError && thrown.trouble === 'noAnswer'
@@ -83,13 +87,18 @@ export async function askAgain<T>(
 /** For answers that carry no checksum: asks until two in a row are the same. */
 export async function askTwice<T>(ask: Ask, method: string, read: (answer: unknown) => T | undefined): Promise<T> {
   let before = ''
-  return askAgain(ask, method, undefined, answer => {
-    const value = read(answer)
-    const now = JSON.stringify(value)
-    const isSame = now === before
-    before = now
-    return isSame ? value : undefined
-  })
+  return askAgain(
+    ask,
+    method,
+    () => undefined,
+    answer => {
+      const value = read(answer)
+      const now = JSON.stringify(value)
+      const isSame = now === before
+      before = now
+      return isSame ? value : undefined
+    },
+  )
 }
 
 export function askOver(remote: Remote): Ask {
@@ -110,21 +119,36 @@ export function blocksOf({ areas, blockBytes }: Listing): Block[] {
   const blocks: Block[] = []
   for (const [begin, bytes] of areas) {
     for (let at = 0; at < bytes; at += blockBytes) {
-      blocks.push({ address: begin + at, bytes: Math.min(blockBytes, bytes - at), known: new Uint8Array(0) })
+      blocks.push({
+        address: begin + at,
+        bytes: Math.min(blockBytes, bytes - at),
+        known: new Uint8Array(0),
+        piece: PIECE_BYTES,
+      })
     }
   }
   return blocks
 }
 
-/** Reads on until at least so many bytes of the block are known. */
+/**
+ * Reads on until at least so many bytes of the block are known. Over a noisy line a short reply comes whole where a long one
+ * does not: each failure halves what is asked for, each success doubles it again.
+ */
 async function readOn(ask: Ask, block: Block, bytes: number): Promise<void> {
   while (block.known.length < bytes) {
     const address = block.address + block.known.length
-    const piece = Math.min(PIECE_BYTES, block.bytes - block.known.length)
-    const more = await askAgain(ask, 'journal.read', { address, bytes: piece }, answer =>
-      piece === 0 ? undefined : bytesIn(answer, address, piece),
+    let piece = 2 * block.piece
+    const more = await askAgain(
+      ask,
+      'journal.read',
+      () => {
+        piece = Math.max(LEAST_PIECE_BYTES, Math.floor(piece / 2))
+        return { address, bytes: Math.min(piece, block.bytes - block.known.length) }
+      },
+      (answer, asked) => bytesIn(answer, address, (asked as { bytes: number }).bytes),
     )
-    const known = new Uint8Array(block.known.length + piece)
+    block.piece = Math.min(PIECE_BYTES, 2 * piece)
+    const known = new Uint8Array(block.known.length + more.length)
     known.set(block.known)
     known.set(more, block.known.length)
     block.known = known

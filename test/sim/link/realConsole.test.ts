@@ -3,66 +3,26 @@ import { mkdtempSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, expect, test } from 'vitest'
-import { framed } from '../../../sim/link/frames.ts'
 import { openLink } from '../../../sim/link/link.ts'
 import { type Remote, remoteOver } from '../../../sim/link/remote.ts'
 import { talkCommand } from '../../../sim/link/talkCommand.ts'
 import { upload } from '../../../sim/link/upload.ts'
 import { watchCommand } from '../../../sim/link/watchCommand.ts'
-import { sendToLine } from '../../../sim/plant/pins.ts'
-import { createRig, type Rig, step, toTurning } from '../../firmware/console/rig.ts'
-import { needSocat, openPair, type PortPair } from './portPair.ts'
+import { createRig, type Rig, toTurning } from '../../firmware/console/rig.ts'
+import { needSocat } from './portPair.ts'
 import { smallFirmware, smallGuard } from './programs.ts'
 import { QUICK } from './quick.ts'
+import { openRigPort, type RigPort } from './rigPort.ts'
 
-/** Ticks come five times as fast as on a board. */
-const TICK_MILLISECONDS = 20
-
-let pair: PortPair
+let pair: RigPort
 let rig: Rig
-let ticking: NodeJS.Timeout
-
-/** What the engine does with a line at its prompt, as far as the console needs it. */
-function atPrompt(line: string): void {
-  const heard = line.startsWith('\x10') ? /^hear\((".*")\)$/.exec(line.slice(1)) : null
-  if (heard === null) {
-    pair.send('\r\x1b[JUncaught SyntaxError: Got [ERASED] expected EOF\r\n>')
-    return
-  }
-  const text = new Function(`return ${heard[1]}`)() as string
-  sendToLine(rig.pins, text)
-  pair.send(`${framed({ jsonrpc: '2.0', method: 'heard', params: { bytes: text.length } })}\r\x1b[J>`)
-}
 
 beforeAll(async () => {
   needSocat()
-  pair = await openPair()
   rig = createRig()
-  let typed = ''
-  pair.onText = text => {
-    if (rig.pins.lineTaken) return sendToLine(rig.pins, text)
-    typed += text
-    for (let end = typed.indexOf('\n'); end >= 0; end = typed.indexOf('\n')) {
-      const line = typed.slice(0, end)
-      typed = typed.slice(end + 1)
-      atPrompt(line)
-    }
-  }
-  ticking = setInterval(() => {
-    step(rig)
-    // In pieces, as a board's line sends it, with the prompt redrawn in between.
-    const sent = rig.pins.lineOut
-    rig.pins.lineOut = ''
-    for (let at = 0; at < sent.length; at += 254) {
-      if (at > 0 && !rig.pins.lineTaken) pair.send('\r\x1b[J')
-      pair.send(sent.slice(at, at + 254))
-    }
-  }, TICK_MILLISECONDS)
+  pair = await openRigPort(rig)
 })
-afterAll(async () => {
-  clearInterval(ticking)
-  await pair?.pull()
-})
+afterAll(() => pair?.close())
 
 async function withRemote<T>(work: (remote: Remote) => Promise<T>): Promise<T> {
   const link = await openLink(pair.path)
