@@ -63,20 +63,18 @@ export function tickClock(clock: Clock, estimates: Estimates, underway: Underway
   }
   const view = clock.view
   const nowSeconds = estimates.nowSeconds
-  if (!view.due && nowSeconds + 0.5 * estimates.tickSeconds >= view.cueAtSeconds && clock.contents !== 'empty')
-    view.due = true
+  if (!view.due && nowSeconds + 0.5 * estimates.tickSeconds >= view.cueAtSeconds) view.due = true
   if (view.due) view.overdueSeconds = nowSeconds - view.cueAtSeconds
 }
 
 function lookFrom(clock: Clock): void {
-  const view = clock.view
-  clock.lookFromSeconds = view.due || clock.solveOwed ? -Infinity : view.cueAtSeconds - LOOK_BEFORE_SECONDS
+  clock.lookFromSeconds = clock.solveOwed ? -Infinity : clock.view.cueAtSeconds - LOOK_BEFORE_SECONDS
 }
 
 /** The contents changed: first contact, full and closed, draining, empty. */
 function follow(clock: Clock, underway: Underway): void {
   const to = underway.contents
-  const began = clock.contents === 'empty' && to !== 'empty'
+  const began = clock.contents === 'empty'
   clock.contents = to
   clock.solvedSeconds = NaN
   clock.solveOwed = false

@@ -17,7 +17,7 @@ export interface Clock {
   known: boolean
   kind: BathKind
   rate: Rate | undefined
-  /** Of a bath by time, reuse and factors counted in. */
+  /** Of a bath by time, reuse and factors counted in; no use without that. */
   bathSeconds: number
   usableLowCelsius: number
   usableHighCelsius: number
@@ -105,8 +105,8 @@ export function beginBath(
 ): void {
   const view = clock.view
   clock.kind = bath.kind
-  clock.rate = bath.kind === 'developed' ? rate : undefined
-  clock.bathSeconds = bath.kind === 'developed' ? NaN : timedSeconds(bath, filmsPerLitre)
+  clock.rate = rate
+  clock.bathSeconds = timedSeconds(bath, filmsPerLitre)
   clock.usableLowCelsius = bath.usableCelsius === undefined ? -1e9 : bath.usableCelsius[0]
   clock.usableHighCelsius = bath.usableCelsius === undefined ? 1e9 : bath.usableCelsius[1]
   clock.contents = 'empty'

@@ -71,6 +71,33 @@ test('the time to go is found from any guess, also one that is far off or sensel
   }
 })
 
+/** How often the forecast asks for the bath ahead, for which it needs the room once each time. */
+function asked(missing: number, guess: number): number {
+  let times = 0
+  const estimates = uneven()
+  const room = estimates.believedRoomCelsius
+  Object.defineProperty(estimates, 'believedRoomCelsius', {
+    get: () => {
+      times++
+      return room
+    },
+  })
+  secondsUntil(rate, estimates, missing, guess)
+  return times
+}
+
+test('from its last answer the forecast takes one turn; from none, or from a senseless one, it begins with the speed now', () => {
+  const missing = fineProgress(uneven(), 180)
+  const turn = asked(missing, 180)
+  // Ten temperatures for Simpson's rule over two stretches, and one where they end.
+  expect(turn).toBe(11)
+  const anew = asked(missing, NaN)
+  expect(anew).toBeGreaterThan(turn)
+  for (const guess of [-5, 0, LONGEST_SECONDS, 1e9]) expect(asked(missing, guess), `${guess}`).toBe(anew)
+  // The speed now is near enough for two turns.
+  expect(anew).toBe(3 * turn)
+})
+
 test('what is over is over by as much as the bath does now in that time', () => {
   const estimates = uneven()
   expect(secondsUntil(rate, estimates, 0, 100)).toBe(0)

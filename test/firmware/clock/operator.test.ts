@@ -3,11 +3,11 @@ import { expect, test } from 'vitest'
 import { createHabit, learnHabit } from '../../../firmware/clock/operator.ts'
 
 test('the prior counts as two presses: the first one moves the mean by a third of its distance', () => {
-  const habit = createHabit(2, 1)
+  const habit = createHabit(2, 0.8)
   learnHabit(habit, 3.5)
   expect(habit.meanSeconds).toBeCloseTo(2.5, 12)
-  // Two parts of a spread of one, one part of a press 1.5 s off, about their new mean.
-  expect(habit.sigmaSeconds).toBeCloseTo(Math.sqrt((2 / 3) * (1 + 1.5 ** 2 / 3)), 12)
+  // Two parts of the spread, one part of a press 1.5 s off, about their new mean.
+  expect(habit.sigmaSeconds).toBeCloseTo(Math.sqrt((2 / 3) * (0.8 ** 2 + 1.5 ** 2 / 3)), 12)
   learnHabit(habit, 2.5)
   expect(habit.meanSeconds).toBeCloseTo(2.5, 12)
   expect(habit.weight).toBe(4)

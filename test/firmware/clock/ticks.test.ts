@@ -1,6 +1,6 @@
 /** The clock tick by tick: what is worked out when, what the bound is made of, and what a usual tick costs. */
 import { expect, test } from 'vitest'
-import { createClock, learnPress, tickClock } from '../../../firmware/clock/clock.ts'
+import { beginBath, createClock, learnPress, tickClock } from '../../../firmware/clock/clock.ts'
 import { resumeClock } from '../../../firmware/clock/resumeClock.ts'
 import { secondsAt } from '../../../firmware/recipe/rate.ts'
 import { atLeast, type Bench, bench, cueAfter, go, POUR, PRIOR, press, timed } from './bench.ts'
@@ -73,8 +73,70 @@ test('shortly before the cue it is worked out in the whole second itself: it mig
   for (const tick of at) expect(tick % 10).toBe(0)
 })
 
-test('a bath by time has its cue in the first second, and it stays where it is', () => {
-  const b = full(bench(timed), 1)
+test('a clock that runs no bath shows nothing', () => {
+  expect(createClock(PRIOR).view).toEqual({
+    progress: 0,
+    boundPercent: 0,
+    cueAtSeconds: NaN,
+    endAtSeconds: NaN,
+    due: false,
+    elapsedSeconds: 0,
+    overdueSeconds: NaN,
+    outsideSheet: false,
+    farOutsideSheet: false,
+    outsideSheetSeconds: 0,
+    usable: 'within',
+    meanCelsius: NaN,
+    lowCelsius: NaN,
+    highCelsius: NaN,
+    bridging: false,
+  })
+})
+
+test('before any bath nothing is owed, nothing is in the tank, and no temperature is unusable', () => {
+  const clock = createClock(PRIOR)
+  expect(clock).toMatchObject({ contents: 'empty', kind: 'timed', solveOwed: false, rate: undefined })
+  expect(clock.usableLowCelsius).toBeLessThan(-273)
+  expect(clock.usableHighCelsius).toBeGreaterThan(1000)
+})
+
+test('a bath that begins while another is half done begins with nothing of it but the habits', () => {
+  const b = full(bench(COLOUR), 20)
+  b.estimates.bathCelsius = 45
+  b.estimates.bridging = true
+  learnPress(b.clock, 'fill', 9)
+  learnPress(b.clock, 'drain', 12)
+  go(b, 1)
+  const { fill, drain } = b.clock
+  const habits = [{ ...fill }, { ...drain }]
+  expect(b.clock.view).toMatchObject({ usable: 'tooWarm', farOutsideSheet: true, bridging: true })
+  b.clock.solveOwed = true
+  beginBath(b.clock, COLOUR, 0, b.underway.rate, { fillSeconds: 20, drainSeconds: 20 })
+  const fresh = bench(COLOUR).clock
+  expect([fill, drain]).toEqual(habits)
+  expect({ ...b.clock, fill: 0, drain: 0, lookFromSeconds: 0 }).toEqual({
+    ...fresh,
+    fill: 0,
+    drain: 0,
+    lookFromSeconds: 0,
+  })
+})
+
+test('a forecast that is owed has the next tick look, wherever the cue is', () => {
+  const b = full(bench(COLOUR), 20)
+  go(b, 100, () => b.clock.solveOwed)
+  expect(b.clock.solveOwed).toBe(true)
+  expect(b.clock.lookFromSeconds).toBeLessThan(b.estimates.nowSeconds)
+  go(b, 0.1)
+  expect(b.clock.solveOwed).toBe(false)
+  expect(b.clock.lookFromSeconds).toBeCloseTo(b.clock.view.cueAtSeconds - 2, 9)
+})
+
+test('a bath by time has its cue in the tick of its first contact, and it stays where it is', () => {
+  const b = bench(timed)
+  go(b, 5)
+  press(b, 'filling')
+  go(b, 0.1)
   const cue = b.clock.view.cueAtSeconds
   expect(cue).toBeCloseTo(b.clock.contactSeconds + 60 - 12, 9)
   go(b, 30)
@@ -134,6 +196,16 @@ test('a cue that was given stays where it was, whatever the bath does then', () 
   expect(b.clock.view.cueAtSeconds).toBe(cueAtSeconds)
   // When it will have acted is foretold all the same.
   expect(b.clock.view.endAtSeconds).toBeGreaterThan(cueAtSeconds + 12)
+})
+
+test('while the tank drains the moment of the cue stays what it was, though the bath goes on', () => {
+  const b = full(bench(COLOUR), 40)
+  const { cueAtSeconds } = b.clock.view
+  press(b, 'draining')
+  b.estimates.bathCelsius = b.estimates.bodyCelsius = 33
+  go(b, 8)
+  expect(b.clock.view.cueAtSeconds).toBe(cueAtSeconds)
+  expect(b.clock.view.endAtSeconds).toBeGreaterThan(cueAtSeconds + 20)
 })
 
 test('poured out before its cue, a bath is called for no more', () => {
