@@ -15,6 +15,8 @@ export const EDGE_KELVIN = 0.1
 const ALARM_SECONDS = 10
 /** How sure the time is, it says; after the dark that depends on how well the dark time is known. */
 const BOUND_WIDE_ALARM = 15
+/** The hands come when they came, whenever they are called today: how long a call stands then says nothing. */
+const OVERDUE_ALARM = 41
 
 /** What the drive, the pack, the buttons and the flash did is not in the record. */
 function canBeTried(alarm: number): boolean {
@@ -27,12 +29,13 @@ export interface AlarmsCompared {
   untold: string[]
 }
 
-/** `tries`: with the baths as recorded, warmer, and colder. */
+/** `tries`: with the baths as recorded, warmer, and colder. `otherCalls`: baths whose call to pour out is another. */
 export function compareAlarms(
   recorded: RecordedSession,
   inputs: ReplayInputs,
   recipe: Recipe,
   tries: ReplayToday[],
+  otherCalls: number[],
 ): AlarmsCompared {
   const found: AlarmsCompared = { differences: [], untold: [] }
   const lost = tries[0]?.lostSeconds ?? NaN
@@ -50,6 +53,7 @@ export function compareAlarms(
     if (!kinds.has(key)) kinds.set(key, alarm)
   }
   for (const kind of kinds.values()) {
+    if (kind.number === OVERDUE_ALARM && otherCalls.includes(kind.bathIndex)) continue
     if (kind.number === BOUND_WIDE_ALARM && wasDarkIn(recorded, inputs, kind.bathIndex)) {
       found.untold.push(`${alarmWords(kind.number)} after the dark: the record is too coarse for how sure the time is`)
     } else compareAlarm(recorded, recipe, kind, then, all, found)

@@ -34,7 +34,8 @@ export function compare(
   })
   // The bath in which base and hands part is told by the press that parted them.
   const compared = isNaN(today.lostSeconds) ? baths : baths.slice(0, -1)
-  const alarms = compareAlarms(recorded, inputs, recipe, tries)
+  const otherCalls = compared.flatMap((bath, i) => (bath.same ? [] : [i + inputs.firstBath]))
+  const alarms = compareAlarms(recorded, inputs, recipe, tries, otherCalls)
   const differences = [
     ...compared.flatMap(bathDifferences),
     ...today.presses.map(press => pressDifference(recorded, recipe, press)),

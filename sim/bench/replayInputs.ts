@@ -25,8 +25,9 @@ export interface RecordedPress {
   bathIndex: number
   /** How long the pour or the drain that began with it took; NaN where the record does not say. */
   takesSeconds: number
-  /** The press came before the pour-out cue. */
+  /** The press came before the pour-out cue; else so long after it, for a press to pour out. */
   beforeCue: boolean
+  reactionSeconds: number
 }
 
 export interface RecordedDark {
@@ -161,6 +162,7 @@ function pressesOf(recorded: RecordedSession, zeroSeconds: number, endSeconds: n
       bathIndex,
       takesSeconds: NaN,
       beforeCue: kind === 'drainBegun' && isNaN(event.seconds),
+      reactionSeconds: kind === 'drainBegun' ? event.seconds : NaN,
     }
     if (act !== undefined) presses.push({ ...made, takesSeconds: takes(events, i) })
     else if (kind === 'held' || kind === 'holdEnded') presses.push({ ...made, button: 'hold' })

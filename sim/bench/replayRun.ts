@@ -8,6 +8,8 @@
  */
 import { tick } from '../../firmware/base.ts'
 import type { BaseFile } from '../../firmware/baseFile.ts'
+import { learnPress } from '../../firmware/clock/clock.ts'
+import type { Habit } from '../../firmware/clock/operator.ts'
 import { appendRecord, openJournal } from '../../firmware/journal/journal.ts'
 import { keepCheckpoint } from '../../firmware/journal/keeper.ts'
 import { learnedBytes } from '../../firmware/journal/learnedPayload.ts'
@@ -87,6 +89,8 @@ interface Course {
   bench: Bench
   hands: Hands
   body: TraceCursor
+  /** What the base knew of the hand that answers its calls, before this tick. */
+  reaction: Habit
   /** The plant's second of the session's second 0. */
   shiftSeconds: number
   nextDark: number
@@ -138,6 +142,7 @@ function createCourse(inputs: ReplayInputs, setting: ReplaySetting, warmerKelvin
     bench,
     hands,
     body,
+    reaction: { ...bench.base.clock.reaction },
     shiftSeconds,
     nextDark: 0,
     isDark: false,
@@ -184,6 +189,7 @@ function step(course: Course): void {
   const sessionSeconds = plant.pins.seconds - course.shiftSeconds
   goDarkOrStart(course, sessionSeconds)
   if (!course.isDark) {
+    Object.assign(course.reaction, bench.base.clock.reaction)
     tick(bench.base)
     follow(course, sessionSeconds)
     moveHands(hands, bench, sessionSeconds, course.shiftSeconds)
@@ -245,8 +251,16 @@ function follow(course: Course, sessionSeconds: number): void {
     const event = session.events[i] as SessionEvent
     if (event.kind === 'alarmRaised') noteAlarm(course, event, sessionSeconds)
     else noteBath(course, event)
+    if (event.kind === 'drainBegun') teachReaction(course)
     hearAnswer(course.hands, session, event, sessionSeconds)
   }
+}
+
+/** A hand that answers another call than the recorded one would have come as fast as it came then. */
+function teachReaction({ bench, hands, reaction }: Course): void {
+  const { clock } = bench.base
+  Object.assign(clock.reaction, reaction)
+  learnPress(clock, 'reaction', hands.waiting?.press.reactionSeconds ?? NaN)
 }
 
 function noteBath({ bench, today, shiftSeconds }: Course, event: SessionEvent): void {

@@ -1,6 +1,6 @@
 /** A replay in words and one table, for a person; and the list of the sessions in a journal. */
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
-import { hasDetails, type RecordedSession } from '../field/recorded.ts'
+import type { RecordedSession } from '../field/recorded.ts'
 import { clockTime, percent, wrapped } from '../report/words.ts'
 import type { ComparedBath } from './replayBathCompare.ts'
 import type { Comparison } from './replayCompare.ts'
@@ -47,7 +47,7 @@ function headLines(recorded: RecordedSession, serial: string, recipe: Recipe): s
 type Column = [string, number, (bath: ComparedBath) => string]
 
 function table(baths: ComparedBath[]): string[] {
-  if (baths.length === 0) return ['No bath was begun.']
+  if (baths.length === 0) return ['No bath can be compared.']
   const nameWidth = Math.max(4, ...baths.map(bath => bath.name.length))
   const columns: Column[] = [
     ['recorded', 10, bath => timeOrNone(bath.recordedCueSeconds)],
@@ -108,7 +108,7 @@ function toleranceLines({ baths }: Comparison): string[] {
 export function listText(sessions: RecordedSession[], serial: string): string {
   if (sessions.length === 0) return `Base ${serial}: no session in this journal.`
   const nameWidth = Math.max(6, ...sessions.map(session => nameOf(session).length))
-  const head = `  no  begun             ${'recipe'.padEnd(nameWidth)}  films  ended      baths  bound  alarms  dark`
+  const head = `  no  begun             ${'recipe'.padEnd(nameWidth)} films baths  bound alarms dark`
   return [
     `Base ${serial}`,
     head,
@@ -124,25 +124,23 @@ function nameOf(session: RecordedSession): string {
 function listLine(session: RecordedSession, nameWidth: number): string {
   const { summary } = session
   const films = session.begun?.films ?? summary?.films
-  const ended = summary === undefined ? 'not ended' : summary.finished ? 'finished' : 'abandoned'
-  const bound =
-    summary === undefined || isNaN(summary.worstBoundPercent) ? '' : `${summary.worstBoundPercent.toFixed(1)} %`
+  const isBound = summary !== undefined && !isNaN(summary.worstBoundPercent)
   const cells = [
     String(session.number).padStart(4),
     `  ${whenBegun(session.wallSeconds).padEnd(DAY_AND_TIME)}`,
     `  ${nameOf(session).padEnd(nameWidth)}`,
-    String(films ?? '').padStart(7),
-    `  ${ended.padEnd(9)}`,
-    String(summary?.baths ?? '').padStart(7),
-    bound.padStart(7),
-    String(summary?.alarms ?? '').padStart(8),
-    String(summary?.darkTimes ?? '').padStart(6),
+    String(films ?? '').padStart(6),
+    String(summary?.baths ?? '').padStart(6),
+    (isBound ? `${summary.worstBoundPercent.toFixed(1)} %` : '').padStart(7),
+    String(summary?.alarms ?? '').padStart(7),
+    String(summary?.darkTimes ?? '').padStart(5),
   ]
   return cells.join('').trimEnd()
 }
 
-/** What is there of it, where that is not everything. */
+/** What is there of it, where that is not everything, and how it ended, where it was not to its end. */
 function recordLines(session: RecordedSession): string[] {
-  if (session.whole && hasDetails(session)) return []
-  return wrapped(`Session ${session.number}: ${session.missing}.`, 2)
+  const words = session.summary?.finished === false ? ['abandoned'] : []
+  if (session.missing !== '') words.push(session.missing)
+  return words.length === 0 ? [] : wrapped(`Session ${session.number}: ${words.join('; ')}.`, 2)
 }

@@ -139,14 +139,15 @@ export function traceText(replay: TraceReplay, recipe: Recipe, name: string): st
       ? ["Today's firmware calls when it should."]
       : ["Today's firmware does not do what it should:"]),
     ...off.flatMap(bath => wrapped(`- ${bath.name}: called ${differenceCell(bath)}.`, 2)),
+    ...(replay.alarms.length === 0 ? [] : ['Alarms on the way:']),
     ...replay.alarms.flatMap(({ number, bath, atSeconds }) =>
-      wrapped(`- ${bath}: raises ${alarmWords(number)} at ${clockTime(atSeconds)} of the trace.`, 2),
+      wrapped(`- ${bath}: ${alarmWords(number)} at ${clockTime(atSeconds)} of the trace.`, 2),
     ),
     ...(replay.finished ? [] : wrapped(`- not finished: ${replay.because ?? ''}.`, 2)),
     '',
     ...wrapped(
-      `Exact is when the sheet's speed, summed over the trace, reaches 1, less the drain. The same means within ` +
-        `${percent(TRACE_TOLERANCE)} of the bath's time and ${TICK_SECONDS} s.`,
+      `Exact is when the sheet's speed, summed over the trace, reaches 1, less the drain. Within ` +
+        `${percent(TRACE_TOLERANCE)} of the bath's time and ${TICK_SECONDS} s it calls when it should.`,
       0,
     ),
   ].join('\n')

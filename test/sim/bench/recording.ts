@@ -39,7 +39,7 @@ export function record({ said, flash = largeFlash(), wallSeconds = NaN, meddle }
     tick(bench.base)
     if (meddle?.(bench) === true) break
     stepPlant(plant, plant.steps < LOOK_ROUND_STEPS ? 'wait' : ASKED[bench.base.session.state])
-    // A press of hold lasts one step here; of advance the operator lets go.
+    // Of advance the operator lets go.
     releaseButton(plant.pins, 'hold')
   }
   return bench
@@ -59,8 +59,14 @@ export function cutPower(bench: Bench, darkSeconds: number, cause: ResetCause = 
   restartBase(bench, cause)
 }
 
+/** A press of one tenth of a second. */
 export function pressHold(bench: Bench): void {
   pressButton(bench.plant.pins, 'hold')
+}
+
+export function pressAdvance(bench: Bench): void {
+  pressButton(bench.plant.pins, 'advance')
+  bench.plant.operator.releaseSeconds = bench.plant.pins.seconds + 0.1
 }
 
 /** What a pull would bring of it. */
