@@ -1,5 +1,6 @@
 /** The `population` command and its `merge`. */
 import { availableParallelism } from 'node:os'
+import { openReport, type ReportOptions } from '../../report/page/files.ts'
 import { onCores } from '../cores.ts'
 import { InputError } from '../inputError.ts'
 import { type CommonOptions, loadAll } from '../options.ts'
@@ -7,6 +8,7 @@ import { progressOf } from '../progress.ts'
 import { type Shard, seedsOfShard, sizeOfShard } from '../shards.ts'
 import { askedFor, documentOf, mergeDocuments, type PopulationDocument } from './document.ts'
 import { loadDistribution, loadOther } from './load.ts'
+import { populationPage } from './page.ts'
 import { checkStudy, studySensitivity } from './sensitivityCommand.ts'
 import { populationText } from './text.ts'
 import { judgedWords, type Thresholds } from './thresholds.ts'
@@ -22,7 +24,7 @@ import {
 
 type Say = (line: string) => void
 
-export interface PopulationOptions extends CommonOptions, Thresholds {
+export interface PopulationOptions extends CommonOptions, Thresholds, ReportOptions {
   sessions: number
   /** Study which input moves the errors, too: as many evenings again. */
   sensitivity?: boolean
@@ -35,6 +37,8 @@ export interface PopulationOptions extends CommonOptions, Thresholds {
   json?: boolean
 }
 
+export type MergeOptions = Thresholds & ReportOptions & { json?: boolean }
+
 const DONE = 0
 const PROMISE_BROKEN = 3
 /** Handed out at a time: half a second of work or so. */
@@ -44,6 +48,7 @@ const SESSIONS_AT_A_TIME = 20
 export async function populationCommand(options: PopulationOptions, out: Say, words: Say): Promise<number> {
   const { work, other } = workOf(options, words)
   if (options.sensitivity === true) checkStudy(options)
+  const files = openReport(options)
   const shard = options.shard ?? { shard: 1, of: 1 }
   const sessions = sizeOfShard(options.sessions, shard)
   const part = `${shard.shard}/${shard.of}`
@@ -54,18 +59,18 @@ export async function populationCommand(options: PopulationOptions, out: Say, wo
   const counted = await count(work, orders, sessions, options.jobs, words)
   const asked = askedFor(work, options.seed, options.sessions, part, other)
   const study = options.sensitivity === true ? await studySensitivity(work.setup, options, words) : undefined
-  return tell(documentOf(asked, counted, options, study), counted, options, out, words)
+  const document = documentOf(asked, counted, options, study)
+  files?.write(populationPage(document, counted), words)
+  return tell(document, counted, options, out, words)
 }
 
 /** Adds up what `--json` of several parts has written. Returns the exit code. */
-export function mergePopulations(
-  files: string[],
-  options: Thresholds & { json?: boolean },
-  out: Say,
-  words: Say,
-): number {
-  const { asked, counted } = mergeDocuments(files)
-  return tell(documentOf(asked, counted, options), counted, options, out, words)
+export function mergePopulations(parts: string[], options: MergeOptions, out: Say, words: Say): number {
+  const files = openReport(options)
+  const { asked, counted } = mergeDocuments(parts)
+  const document = documentOf(asked, counted, options)
+  files?.write(populationPage(document, counted), words)
+  return tell(document, counted, options, out, words)
 }
 
 export function workOf(options: PopulationOptions, warn: Say): { work: WorkSetup; other?: string } {

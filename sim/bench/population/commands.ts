@@ -3,9 +3,9 @@ import type { Command } from 'commander'
 import { DEFAULT_RECIPE } from '../defaults.ts'
 import { numberFrom, wholeFrom } from '../options.ts'
 import { shardFrom } from '../shards.ts'
-import type { PopulationOptions } from './command.ts'
+import type { MergeOptions, PopulationOptions } from './command.ts'
 import { DEFAULT_DISTRIBUTION } from './distribution.ts'
-import { THRESHOLDS, type Thresholds } from './thresholds.ts'
+import { THRESHOLDS } from './thresholds.ts'
 
 type Say = (line: string) => void
 /** Runs a command to its end and sets the exit code; says in words what a maker can do something about. */
@@ -37,6 +37,8 @@ export function addPopulationCommand(top: Command, run: Run, out: Say, words: Sa
       .option('--shard <i/n>', 'only the i-th of n parts')
       .option('--jobs <n>', 'processes (default: one for each core)', wholeFrom(1, 1024)),
   )
+    .option('--report <file.html>', 'write a page with charts: one file, no network')
+    .option('--svg <folder>', 'write the charts of the page as pictures')
     .option('--json', 'one JSON document for machines')
     .action((options: Omit<PopulationOptions, 'shard' | 'sessions'> & { shard?: string; sessions?: number }) =>
       run(async () => {
@@ -58,7 +60,7 @@ export function addPopulationCommand(top: Command, run: Run, out: Say, words: Sa
     .action((files: string[], _: unknown, command: Command) =>
       run(async () => {
         const { mergePopulations } = await import('./command.ts')
-        return mergePopulations(files, command.optsWithGlobals() as Thresholds & { json?: boolean }, out, words)
+        return mergePopulations(files, command.optsWithGlobals() as MergeOptions, out, words)
       }, words),
     )
 }

@@ -1,6 +1,7 @@
 /** What a person reads of a sensitivity study, within 80 columns: a table, a chart of bars, and where the next euro goes. */
 import { wrapped } from '../../report/words.ts'
 import { shareBar } from './bars.ts'
+import { plain, wholePercent } from './figureWords.ts'
 import type { InputFigures, OutputFigures, SensitivityDocument } from './sensitivity.ts'
 
 const LABEL = 46
@@ -48,32 +49,22 @@ function chart({ inputs }: OutputFigures): string[] {
     .filter(input => (input.total ?? 0) >= 0.01)
     .map(({ words, total }) => {
       const label = words.length > CHART_LABEL - 1 ? `${words.slice(0, CHART_LABEL - 3)}..` : words
-      return `${label.padEnd(CHART_LABEL)}${shareBar(total ?? 0, BAR)} ${whole(total)} %`
+      return `${label.padEnd(CHART_LABEL)}${shareBar(total ?? 0, BAR)} ${wholePercent(total)} %`
     })
 }
 
 /** What a maker would win by knowing the first input exactly: the variance less what it makes alone. */
-function nextEuro({ inputs, p95 }: OutputFigures): string {
+export function nextEuro({ inputs, p95 }: OutputFigures): string {
   const [first, second] = inputs as [InputFigures, InputFigures]
   const alone = Math.min(first.first ?? 0, first.total ?? 0)
   const left = Math.sqrt(Math.max(0, 1 - alone))
   return (
-    `The next euro goes into this: ${first.words}. Without it the clock's error would spread ${whole(left)} % as wide: about ` +
+    `The next euro goes into this: ${first.words}. Without it the clock's error would spread ${wholePercent(left)} % as wide: about ` +
     `${plain((p95 ?? NaN) * left)} % in place of ${plain(p95)} % in 95 of 100 evenings. Then comes: ${second.words}.`
   )
 }
 
-function part(share: number | null, interval: [number | null, number | null] | undefined): string {
-  const around = interval === undefined ? '' : ` (${whole(interval[0])} to ${whole(interval[1])})`
-  return `${whole(share)}${around}`
-}
-
-function whole(share: number | null): string {
-  if (share === null) return '?'
-  const text = (100 * share).toFixed(0)
-  return text === '-0' ? '0' : text
-}
-
-function plain(value: number | null): string {
-  return value === null ? '?' : value.toFixed(2)
+export function part(share: number | null, interval: [number | null, number | null] | undefined): string {
+  const around = interval === undefined ? '' : ` (${wholePercent(interval[0])} to ${wholePercent(interval[1])})`
+  return `${wholePercent(share)}${around}`
 }

@@ -4,6 +4,7 @@ import { wrapped } from '../../report/words.ts'
 import { histogram, stepsBetween } from './bars.ts'
 import type { Distribution } from './distribution.ts'
 import type { PopulationDocument } from './document.ts'
+import { count, hundredths, percent, plain, range, signed, signedPercent } from './figureWords.ts'
 import { sensitivityText } from './sensitivityText.ts'
 import { countsBetween, quantile } from './sketch.ts'
 import { spreadWords } from './spread.ts'
@@ -45,7 +46,7 @@ export function populationText(document: PopulationDocument, tally: Tally): stri
   return lines.join('\n')
 }
 
-function title({ sessions, asked }: PopulationDocument): string {
+export function title({ sessions, asked }: PopulationDocument): string {
   const parts = asked.parts === undefined ? '' : `, part ${asked.parts.join(', ')}`
   const last = asked.seed + asked.sessions - 1
   return `${count(sessions)} evenings of ${asked.title}, "${asked.distribution.name}" (seeds ${asked.seed} to ${last}${parts})`
@@ -96,7 +97,7 @@ function spreadLine(label: string, { p50, p95, max }: SpreadFigures, factor: num
   return label.padEnd(LABEL) + cell(p50) + cell(p95) + ''.padStart(CELL) + cell(max)
 }
 
-function boundWords({
+export function boundWords({
   boundHolds,
   boundHoldsInterval,
   clockErrorPercent,
@@ -166,7 +167,8 @@ function furthestText({ furthest }: PopulationDocument): string[] {
 
 function tolerance({ asked, totalErrorPercent, clockErrorPercent }: PopulationDocument): string[] {
   if (asked.slope === undefined || totalErrorPercent.p95 === null || clockErrorPercent.p95 === null) return []
-  return ['', ...toleranceWords(asked.slope, totalErrorPercent.p95, clockErrorPercent.p95)]
+  const words = toleranceWords(asked.slope, totalErrorPercent.p95, clockErrorPercent.p95)
+  return ['', ...words.flatMap(text => wrapped(text, 2))]
 }
 
 function comparedText(other: string, compared: ComparedFigures & { figures: PopulationFigures }): string[] {
@@ -194,7 +196,7 @@ function differenceLine(label: string, difference: DifferenceFigures, factor: nu
   return label.padEnd(LABEL) + cells.map(text => text.padStart(CELL)).join('')
 }
 
-function verdict({
+export function verdict({
   differences,
   otherNearer,
   otherNearerInterval,
@@ -224,36 +226,4 @@ function verdict({
     `${sure}${nearer}${lost} Its clock is within ${percent(clockErrorPercent.p95)} in 95 of 100, its bound holds in ` +
     `${hundredths(boundHolds)} of 100.`
   )
-}
-
-function count(value: number): string {
-  return value.toLocaleString('en')
-}
-
-function plain(value: number | null, digits = 2): string {
-  return value === null ? '?' : value.toFixed(digits)
-}
-
-function percent(value: number | null): string {
-  return `${plain(value)} %`
-}
-
-function signed(value: number | null, digits = 2): string {
-  if (value === null) return '?'
-  const text = value.toFixed(digits)
-  if (Number(text) === 0) return (0).toFixed(digits)
-  return value > 0 ? `+${text}` : text
-}
-
-function signedPercent(value: number | null): string {
-  return `${signed(value)} %`
-}
-
-function hundredths(share: number | null): string {
-  return share === null ? '?' : (100 * share).toFixed(1)
-}
-
-function range([low, high]: [number | null, number | null], factor: number): string {
-  const text = (value: number | null): string => (value === null ? '?' : (value * factor).toFixed(1))
-  return `${text(low)} to ${text(high)}`
 }

@@ -8,7 +8,6 @@
 import { processCelsius } from '../../../firmware/energy/duration.ts'
 import { makeRate, sensitivityAt } from '../../../firmware/recipe/rate.ts'
 import type { Recipe } from '../../../firmware/recipe/recipe.ts'
-import { wrapped } from '../../report/words.ts'
 import {
   CONTRAST_SOURCE,
   CONTROL_STRIP_CONTRAST,
@@ -40,12 +39,12 @@ export function toleranceOf(slope: DevelopersSlope, errorPercent: number): numbe
   return errorPercent / slope.percentPerCelsius
 }
 
-/** In words, `filmPercent` with the operator's hand, `clockPercent` without: each in 95 of 100. */
+/** In words, a paragraph each; `filmPercent` with the operator's hand, `clockPercent` without: each in 95 of 100. */
 export function toleranceWords(slope: DevelopersSlope, filmPercent: number, clockPercent: number): string[] {
   const held = toleranceOf(slope, filmPercent)
   const colour = slope.atCelsius > COLOUR_CELSIUS
   const line = colour ? LINE_TOLERANCES.colourNegative : LINE_TOLERANCES.blackAndWhite
-  const words = [
+  return [
     `What that is worth: 95 of 100 films come out of the ${slope.bath} within ${filmPercent.toFixed(2)} % of what their ` +
       `sheet asks. A heated line at a fixed time would have to stay within ${plusMinus(held)} C for that ` +
       `(${slope.percentPerCelsius.toFixed(1)} % a degree at ${slope.atCelsius} C; the clock alone, without the ` +
@@ -53,7 +52,6 @@ export function toleranceWords(slope: DevelopersSlope, filmPercent: number, cloc
       `${line.words} (${line.source}).`,
     colour ? colourWords(filmPercent) : contrastWords(held),
   ]
-  return words.flatMap(text => wrapped(text, 2))
 }
 
 function contrastWords(celsius: number): string {
