@@ -2,9 +2,6 @@
  * Draws charts: on the laptop into a text, and in the browser into the page. Bundled with what it needs of the chart
  * library by `bundle.ts`; nothing imports it as it stands. A chart that cannot be drawn in the browser keeps its still
  * picture, and the console says why.
- *
- * In the browser a chart that has the focus answers to keys: left and right go from point to point, and what the pointer
- * would show is said aloud; + and - zoom, 0 shows the whole, 1 to 9 hide and show a line, Escape ends the reading.
  */
 import { BarChart, BoxplotChart, LineChart, ScatterChart } from 'echarts/charts'
 import {
@@ -20,7 +17,9 @@ import {
 } from 'echarts/components'
 import { type ECharts, init, use } from 'echarts/core'
 import { SVGRenderer } from 'echarts/renderers'
+import { browser, type Element } from './browser.ts'
 import { type Dressed, dress } from './dress.ts'
+import { answer } from './keys.ts'
 import type { Palette } from './palette.ts'
 
 use([
@@ -36,58 +35,23 @@ export function svgOf(option: object, height: number, width: number, palette: Pa
   chart.setOption(dressed.option)
   const svg = chart.renderToSVGString({ useViewBox: true })
   chart.dispose()
-  return svg.replace(/\bzr(\d+)-/g, 'still$1-')
+  return shortened(svg.replace(/\bzr(\d+)-/g, 'still$1-'))
 }
 
-/** What of the browser is used here; the project is checked without a browser's types. */
-interface Element {
-  textContent: string
-  innerText: string
-  clientWidth: number
-  style: Record<string, string>
-  className: string
-  classList: { add(name: string): void; contains(name: string): boolean }
-  tabIndex: number
-  querySelector(selector: string): Element | null
-  querySelectorAll(selector: string): Iterable<Element>
-  append(child: Element): void
-  remove(): void
-  setAttribute(name: string, value: string): void
-  addEventListener(kind: string, heard: (event: Key) => void): void
-}
-
-interface Key {
-  key: string
-  shiftKey: boolean
-  ctrlKey: boolean
-  altKey: boolean
-  metaKey: boolean
-  preventDefault(): void
-}
-
-interface MediaQuery {
-  matches: boolean
-  addEventListener(kind: 'change', heard: () => void): void
-}
-
-interface Browser {
-  document: Element & { createElement(tag: string): Element; documentElement: Element }
-  matchMedia(query: string): MediaQuery
-  ResizeObserver: new (seen: () => void) => { observe(element: Element): void }
+/** A tenth of a pixel is enough for a way in a picture. */
+function shortened(svg: string): string {
+  return svg.replace(/ d="[^"]*"/g, way =>
+    way.replace(/\d+\.\d\d+/g, figure => String(Number(Number(figure).toFixed(1)))),
+  )
 }
 
 interface Live {
   chart: ECharts
-  chartElement: Element
   place: Element
   option: object
   height: number
   width: number
-  /** The point that the keys are at. */
-  point: number
 }
-
-const browser = globalThis as unknown as Browser
 
 /** Makes every chart of the page live. */
 export function begin(): void {
@@ -124,7 +88,7 @@ function enliven(figure: Element, look: LookNow): Live {
   chartElement.append(place)
   const width = chartElement.clientWidth
   const chart = init(place as never, null, { renderer: 'svg', width, height })
-  const live: Live = { chart, chartElement, place, option, height, width, point: -1 }
+  const live: Live = { chart, place, option, height, width }
   try {
     draw(live, look())
   } catch (thrown) {
@@ -133,8 +97,9 @@ function enliven(figure: Element, look: LookNow): Live {
   }
   chartElement.classList.add('drawn')
   chartElement.tabIndex = 0
+  const reading = { chart, place, point: -1 }
   chartElement.addEventListener('keydown', key => {
-    if (!key.ctrlKey && !key.altKey && !key.metaKey && answer(live, key)) key.preventDefault()
+    if (!key.ctrlKey && !key.altKey && !key.metaKey && answer(reading, key)) key.preventDefault()
   })
   chartElement.addEventListener('blur', () => chart.dispatchAction({ type: 'hideTip' }))
   new browser.ResizeObserver(() => {
@@ -163,70 +128,4 @@ function draw(live: Live, look: { palette: Palette; calm: boolean }): void {
 interface Zoom {
   start: number
   end: number
-}
-
-/** True when the key meant something. */
-function answer(live: Live, { key, shiftKey }: Key): boolean {
-  const { chart } = live
-  const stride = shiftKey ? 10 : 1
-  if (key === 'ArrowRight') return read(live, stride)
-  if (key === 'ArrowLeft') return read(live, -stride)
-  if (key === '+' || key === '=') return zoomBy(chart, 0.5)
-  if (key === '-') return zoomBy(chart, 2)
-  if (key === '0') return zoomBy(chart, Infinity)
-  if (/^[1-9]$/.test(key)) return toggle(chart, Number(key) - 1)
-  if (key !== 'Escape') return false
-  chart.dispatchAction({ type: 'hideTip' })
-  return true
-}
-
-interface Drawn {
-  legend?: { data: string[] }[]
-  series: { name: string; tooltip?: { show?: boolean } }[]
-  dataZoom?: Zoom[]
-}
-
-/** Goes on by so many points of the first line that shows, stepping over those that are out of sight. */
-function read(live: Live, by: number): boolean {
-  const { chart } = live
-  // The library's own store of a series' points; its types do not show it.
-  const model = (chart as unknown as { getModel(): Model }).getModel()
-  const series = model.getSeries().find(one => one.get(['tooltip', 'show']) !== false)
-  if (series === undefined) return false
-  const data = series.getData()
-  if (data.count() === 0) return false
-  const last = data.count() - 1
-  const now = data.indexOfRawIndex(live.point)
-  const next = now < 0 ? (by > 0 ? 0 : last) : Math.min(last, Math.max(0, now + by))
-  live.point = data.getRawIndex(next)
-  chart.dispatchAction({ type: 'showTip', seriesIndex: series.seriesIndex, dataIndex: live.point })
-  // biome-ignore lint/performance/useDomNodeTextContent: it keeps the lines of the tooltip apart.
-  const said = [...live.place.querySelectorAll('div')].at(-1)?.innerText ?? ''
-  browser.document.querySelector('#spoken')!.textContent = said.replace(/\s*\n\s*/g, ', ')
-  return true
-}
-
-interface Model {
-  getSeries(): {
-    seriesIndex: number
-    get(path: string[]): unknown
-    getData(): { count(): number; indexOfRawIndex(raw: number): number; getRawIndex(index: number): number }
-  }[]
-}
-
-function zoomBy(chart: ECharts, factor: number): boolean {
-  const zoom = (chart.getOption() as unknown as Drawn).dataZoom?.[0]
-  if (zoom === undefined) return false
-  const middle = (zoom.start + zoom.end) / 2
-  const half = Math.min(50, Math.max(0.25, ((zoom.end - zoom.start) / 2) * factor))
-  const start = Math.min(Math.max(0, middle - half), 100 - 2 * half)
-  chart.dispatchAction({ type: 'dataZoom', start, end: start + 2 * half })
-  return true
-}
-
-function toggle(chart: ECharts, index: number): boolean {
-  const name = (chart.getOption() as unknown as Drawn).legend?.[0]?.data[index]
-  if (name === undefined) return false
-  chart.dispatchAction({ type: 'legendToggleSelect', name })
-  return true
 }

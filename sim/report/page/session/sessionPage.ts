@@ -6,8 +6,9 @@ import { ALARMS, alarmPlace, explainAlarm } from '../../../../firmware/session/a
 import { bathCells, type LogEntry, summarySentences } from '../../sessionText.ts'
 import { CAUTIONS, celsius, clockTime, percent } from '../../words.ts'
 import type { Page, Section, Table } from '../page.ts'
-import { chargeChart, closeChart, progressChart, temperatureChart } from './bathCharts.ts'
+import { chargeChart, progressChart } from './bathCharts.ts'
 import type { Shown } from './chartData.ts'
+import { closeChart, temperatureChart } from './temperatureCharts.ts'
 import { immersionCharts, legsChart, reversalsChart } from './turningCharts.ts'
 
 /** `log` is what happened, in seconds from first contact. */
