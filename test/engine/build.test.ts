@@ -6,7 +6,7 @@ import { crc32 } from 'node:zlib'
 import { beforeAll, expect, test } from 'vitest'
 import { type Built, buildAll, type Manifest, ROOT, writeAll } from '../../hal/espruino/build/build.ts'
 import { bundle } from '../../hal/espruino/build/bundle.ts'
-import { BUNDLES, definesOf } from '../../hal/espruino/build/bundles.ts'
+import { BUNDLES, definesOf, leftOut } from '../../hal/espruino/build/bundles.ts'
 import { runOn } from './engines.ts'
 
 /** A short one and a long one; the others are built by the command, which holds them all against the rules. */
@@ -63,11 +63,19 @@ test('the sizes by module add up to the text, and no path of this machine is in 
   expect(byName('rehearsal').sizes.rooms['sim/plant']).toBeGreaterThan(1000)
 })
 
-test('a board with one slot gets the reduced firmware, the others the whole', () => {
-  const reduced = BUNDLES.filter(row => definesOf(row, '')['EVENBATH_REDUCED'] === 'true').map(row => row.wiring?.slots)
-  const whole = BUNDLES.filter(row => definesOf(row, '')['EVENBATH_REDUCED'] === 'false').map(row => row.wiring?.slots)
-  expect(new Set(reduced)).toEqual(new Set([1]))
-  expect(new Set(whole)).toEqual(new Set([2, undefined]))
+test('a board with one slot gets the reduced firmware, the others the whole; every rehearsal is reduced', () => {
+  for (const row of BUNDLES) {
+    const isReduced = row.kind === 'rehearsal' || (row.kind === 'firmware' && row.wiring?.slots === 1)
+    expect(definesOf(row, '')['EVENBATH_REDUCED'], row.name).toBe(String(isReduced))
+    expect(leftOut(row).length > 0, row.name).toBe(isReduced)
+  }
+})
+
+test('a rehearsal carries neither the recipe checker nor the journal', () => {
+  const { files } = byName('rehearsal').sizes
+  for (const file of ['recipe/check', 'recipe/relations', 'journal/journal', 'journal/area', 'journal/payloads']) {
+    expect(files[`firmware/${file}.ts`] ?? 0, file).toBeLessThan(20)
+  }
 })
 
 /** Bundles one file of the given text, and runs it. */

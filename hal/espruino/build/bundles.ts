@@ -41,11 +41,15 @@ function rehearsalOf(wiring: Wiring): BundleRow {
 /** The most bytes of a firmware text on the reference board. */
 export const BUDGET_BYTES = 45_000
 
-/** What a build for a board with one slot leaves out. */
-export const LEFT_OUT_WHEN_REDUCED: readonly string[] = ['checking a recipe sent over the serial line']
+const RECIPE_CHECK = 'checking a recipe sent over the serial line'
 
-export function isReduced(row: BundleRow): boolean {
-  return row.wiring?.slots === 1
+/**
+ * What a row's bundle leaves out, in words: where there is one slot, for want of room; in a rehearsal, which has to fit
+ * beside the firmware and of which nothing is kept.
+ */
+export function leftOut(row: BundleRow): readonly string[] {
+  if (row.kind === 'rehearsal') return [RECIPE_CHECK, 'the journal']
+  return row.kind === 'firmware' && row.wiring?.slots === 1 ? [RECIPE_CHECK] : []
 }
 
 /** The constants that a bundle's sources may ask for, each as the text of an expression. */
@@ -54,7 +58,7 @@ export function definesOf(row: BundleRow, version: string): { [name: string]: st
     EVENBATH_VERSION: JSON.stringify(version),
     EVENBATH_WIRING: JSON.stringify(wiringName(row)),
     EVENBATH_KIND: JSON.stringify(row.kind),
-    EVENBATH_REDUCED: String(isReduced(row)),
+    EVENBATH_REDUCED: String(leftOut(row).length > 0),
     // By the build: the board's parts need not look again.
     WIRING_CHECKED: 'true',
   }

@@ -10,7 +10,7 @@ import { existsSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { parseArgs } from 'node:util'
 import { type Built, buildAll, ROOT, writeAll } from './build.ts'
-import { BUDGET_BYTES, BUNDLES, isReduced, LEFT_OUT_WHEN_REDUCED, wiringName } from './bundles.ts'
+import { BUDGET_BYTES, BUNDLES, leftOut, wiringName } from './bundles.ts'
 
 async function main(): Promise<number> {
   const { values, positionals } = parseArgs({
@@ -60,8 +60,8 @@ function table({ row, code, crc32, sizes }: Built, files: boolean): string {
           ),
         ]
       : [line('bytes in all', code.length)]
-  const reduced =
-    isReduced(row) && row.kind === 'firmware' ? `, reduced: without ${LEFT_OUT_WHEN_REDUCED.join(', ')}` : ''
+  const left = leftOut(row)
+  const reduced = left.length > 0 ? `, reduced: without ${left.join(', ')}` : ''
   return [
     `dist/${row.name}.js  crc32 ${crc32}${reduced}`,
     ...parts.map(([name, bytes]) => line(name, bytes)),
