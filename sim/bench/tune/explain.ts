@@ -82,7 +82,7 @@ export function explainUnmet(tried: Candidate[], wishes: Wish[], nearest: Candid
     )
   }
   if (lines.length === 0) lines.push(...closeCall(wishes, nearest.figures))
-  lines.push(`The nearest that can be had: ${sayProgramme(nearest.agitation)}.`)
+  lines.push(`The nearest of ${tried.length} programmes tried: ${sayProgramme(nearest.agitation)}.`)
   return lines
 }
 

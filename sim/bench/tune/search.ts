@@ -11,7 +11,7 @@ import { frontOf, spreadOver } from './pareto.ts'
 import { sortedByRule } from './rule.ts'
 import { evenPoints } from './sequence.ts'
 import { DIMENSIONS, programmeAt, type TuneSpace } from './space.ts'
-import { isDriven, type Wish } from './wishes.ts'
+import { isDriven, meetsAll, type Wish } from './wishes.ts'
 
 export interface Candidate {
   point: number[]
@@ -42,9 +42,14 @@ const STREAM = 42
 const SPREAD_PART = 0.5
 /** Steps of a round, as fractions of each range: one sigma. Assumed. */
 const ROUND_SIGMAS = [0.12, 0.08, 0.05, 0.03, 0.02, 0.015]
+/** When nothing keeps to the wishes after that, so much is tried again, round the nearest alone, before it is said. Assumed. */
+const LAST_ROUND_SIGMAS = [0.06, 0.03, 0.02, 0.01]
+const LAST_ROUNDS_PART = 0.4
 /** How many of the best by the rule, and of the front, a round starts from. Assumed. */
 const PARENTS_BY_RULE = 12
 const PARENTS_OF_FRONT = 40
+/** Cheap programmes that miss the wishes by up to this factor are stepped from as well: a small step may mend them. Assumed. */
+const NEARLY = 1.25
 /** A step changes about this part of the figures of a programme. Assumed. */
 const CHANGED_PART = 0.5
 /** A step that leads to a programme already tried is drawn anew so many times. */
@@ -87,18 +92,23 @@ export async function search(options: SearchOptions, evaluate: Evaluate): Promis
     if (isNew(point)) spread.push(point)
   }
   await tryPoints(spread)
-  for (let round = 0; round < ROUND_SIGMAS.length; round++) {
-    const left = tries - wanted
-    const many =
-      Math.floor((left * (round + 1)) / ROUND_SIGMAS.length) - Math.floor((left * round) / ROUND_SIGMAS.length)
-    const parents = parentsOf(tried, wishes, wearJoules)
+  const refine = async (parents: Candidate[], sigma: number, many: number): Promise<void> => {
     const children: number[][] = []
     for (let i = 0; i < many && parents.length > 0; i++) {
       const parent = parents[i % parents.length] as Candidate
-      const child = newChild(random, parent.point, ROUND_SIGMAS[round] as number, isNew)
+      const child = newChild(random, parent.point, sigma, isNew)
       if (child !== undefined) children.push(child)
     }
     await tryPoints(children)
+  }
+  const rounds = sharesOf(tries - wanted, ROUND_SIGMAS.length)
+  for (let i = 0; i < rounds.length; i++) {
+    await refine(parentsOf(tried, wishes, wearJoules), ROUND_SIGMAS[i] as number, rounds[i] as number)
+  }
+  const lastRounds = sharesOf(Math.round(tries * LAST_ROUNDS_PART), LAST_ROUND_SIGMAS.length)
+  for (let i = 0; i < lastRounds.length && !tried.some(one => meetsAll(wishes, one.figures)); i++) {
+    const nearest = sortedByRule(tried, wishes, wearJoules).slice(0, PARENTS_BY_RULE)
+    await refine(nearest, LAST_ROUND_SIGMAS[i] as number, lastRounds[i] as number)
   }
   const finalists = finalistsOf(tried, wishes, wearJoules)
   const proofs = await evaluate(
@@ -106,6 +116,11 @@ export async function search(options: SearchOptions, evaluate: Evaluate): Promis
     'proof',
   )
   return { tried, proved: finalists.map((one, i) => ({ ...one, figures: proofs[i] as Figures })) }
+}
+
+/** So many whole parts of `all`, as equal as they can be. */
+function sharesOf(all: number, parts: number): number[] {
+  return Array.from({ length: parts }, (_, i) => Math.floor((all * (i + 1)) / parts) - Math.floor((all * i) / parts))
 }
 
 /** Those of a front that come near the wishes. */
@@ -117,15 +132,23 @@ export function nearWishes<T extends { figures: Figures }>(all: T[], wishes: Wis
 }
 
 function parentsOf(tried: Candidate[], wishes: Wish[], wearJoules: number): Candidate[] {
-  const best = sortedByRule(tried, wishes, wearJoules).slice(0, PARENTS_BY_RULE)
-  const front = spreadOver(frontOf(nearWishes(tried, wishes)), PARENTS_OF_FRONT)
-  // One of each in turn, so that both get the same number of steps.
+  const nearly = scaled(wishes, NEARLY)
+  const groups = [
+    sortedByRule(tried, wishes, wearJoules).slice(0, PARENTS_BY_RULE),
+    sortedByRule(tried, nearly, wearJoules).slice(0, PARENTS_BY_RULE),
+    spreadOver(frontOf(nearWishes(tried, wishes)), PARENTS_OF_FRONT),
+  ].filter(group => group.length > 0)
+  // One of each in turn, so that all groups get the same number of steps.
   const parents: Candidate[] = []
-  for (let i = 0; i < Math.max(best.length, front.length); i++) {
-    parents.push(best[i % best.length] as Candidate)
-    if (front.length > 0) parents.push(front[i % front.length] as Candidate)
+  for (let i = 0; i < PARENTS_OF_FRONT; i++) {
+    for (const group of groups) parents.push(group[i % group.length] as Candidate)
   }
   return parents
+}
+
+/** Wishes that leave so many times as much, or as little, room. */
+function scaled(wishes: Wish[], factor: number): Wish[] {
+  return wishes.map(wish => ({ ...wish, limit: wish.atLeast ? wish.limit / factor : wish.limit * factor }))
 }
 
 function newChild(
@@ -150,11 +173,10 @@ function folded(value: number): number {
 }
 
 function finalistsOf(tried: Candidate[], wishes: Wish[], wearJoules: number): Candidate[] {
-  const roomy = wishes.map(wish => ({ ...wish, limit: wish.atLeast ? wish.limit / ROOM : wish.limit * ROOM }))
   const part = Math.ceil(PROVED_PART * tried.length)
   const chosen = new Set<Candidate>([
     ...sortedByRule(tried, wishes, wearJoules).slice(0, Math.min(PROVED_BY_RULE, part)),
-    ...sortedByRule(tried, roomy, wearJoules).slice(0, Math.min(PROVED_WITH_ROOM, part)),
+    ...sortedByRule(tried, scaled(wishes, ROOM), wearJoules).slice(0, Math.min(PROVED_WITH_ROOM, part)),
     ...spreadOver(frontOf(nearWishes(tried, wishes)), Math.min(PROVED_OF_FRONT, part)),
   ])
   return tried.filter(one => chosen.has(one))

@@ -37,7 +37,7 @@ test('a wish that no programme meets is named with the nearest that was found', 
   const all = tried({ longestDrySeconds: 2 }, { longestDrySeconds: 1.6 })
   const said = explainUnmet(all, wishesFor({ dry: 1 }, defaultBase), all[1]!)
   expect(said[0]).toContain('--dry (longest dry spell at most 1.0 s) is met by no programme; the nearest has 1.6 s')
-  expect(said.at(-1)).toContain('The nearest that can be had: 45 rpm')
+  expect(said.at(-1)).toContain('The nearest of 2 programmes tried: 45 rpm')
 })
 
 test('two wishes that exclude each other are named, each with what keeping the other leaves', () => {
