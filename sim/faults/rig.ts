@@ -113,9 +113,18 @@ export function createRig(scenario: Scenario): Rig {
   return rig
 }
 
-/** The base goes dark: its pins fall to rest, and it starts again after so many seconds. */
+/**
+ * The base goes dark: its pins fall to rest, and it starts again after so many seconds. Nothing but power that stays away
+ * does anything to a board that is dark already.
+ */
 export function reset(rig: Rig, cause: ResetCause, darkSeconds: number): void {
   const pins = rig.plant.pins
+  if (rig.base === undefined && rig.starts > 0) {
+    if (cause !== 'power') return
+    rig.nextCause = cause
+    rig.darkUntilSeconds = Math.max(rig.darkUntilSeconds, pins.seconds + darkSeconds)
+    return
+  }
   rig.board?.close()
   rig.board = undefined
   rig.base = undefined

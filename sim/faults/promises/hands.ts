@@ -65,7 +65,12 @@ export function createHandsCheck(): Check {
         break
       case 'alarmRaised':
         if (event.number === 32 && isNaN(callSeconds)) callSeconds = watch.nowSeconds
-        if (event.number === 33) checkEmpty(watch, base)
+        if (event.number === 33) {
+          checkEmpty(watch, base)
+          // From now on the tank is turned by hand, in this bath and in the next ones.
+          if (isNaN(callSeconds)) callSeconds = watch.nowSeconds
+          warned = true
+        }
         if (event.number === 31 || event.number === 32) warned = true
         break
       case 'sessionFinished':
