@@ -29,26 +29,31 @@ export interface AlarmsCompared {
   untold: string[]
 }
 
-/** `tries`: with the baths as recorded, warmer, and colder. `otherCalls`: baths whose call to pour out is another. */
+/** Today's firmware with the baths as recorded; and with them a little warmer and a little colder, which takes its time. */
+export interface Tries {
+  today: ReplayToday
+  edges: () => ReplayToday[]
+}
+
+/** `otherCalls`: baths whose call to pour out is another. Of one alarm in one bath the first is looked at. */
 export function compareAlarms(
   recorded: RecordedSession,
   inputs: ReplayInputs,
   recipe: Recipe,
-  tries: ReplayToday[],
+  tries: Tries,
   otherCalls: number[],
 ): AlarmsCompared {
   const found: AlarmsCompared = { differences: [], untold: [] }
-  const lost = tries[0]?.lostSeconds ?? NaN
-  const endSeconds = isNaN(lost) ? inputs.endSeconds : lost
+  const { lostSeconds, alarms } = tries.today
+  const endSeconds = isNaN(lostSeconds) ? inputs.endSeconds : lostSeconds
   const then: AlarmToday[] = recorded.events
     .filter(event => event.kind === 'alarmRaised' && isWithin(inputs.zeroSeconds, event.sessionSeconds, endSeconds))
     .map(event => ({ number: event.alarm, bathIndex: event.bathIndex, atSeconds: event.sessionSeconds }))
   for (const number of new Set(then.map(alarm => alarm.number).filter(number => !canBeTried(number)))) {
     found.untold.push(`${alarmWords(number)} was raised; what its sensors saw is not in the record`)
   }
-  const all = tries.map(one => one.alarms.filter(alarm => canBeTried(alarm.number)))
   const kinds = new Map<string, AlarmToday>()
-  for (const alarm of [...then.filter(one => canBeTried(one.number)), ...all.flat()]) {
+  for (const alarm of [...then, ...alarms].filter(one => canBeTried(one.number))) {
     const key = `${alarm.bathIndex} ${alarm.number}`
     if (!kinds.has(key)) kinds.set(key, alarm)
   }
@@ -56,7 +61,7 @@ export function compareAlarms(
     if (kind.number === OVERDUE_ALARM && otherCalls.includes(kind.bathIndex)) continue
     if (kind.number === BOUND_WIDE_ALARM && wasDarkIn(recorded, inputs, kind.bathIndex)) {
       found.untold.push(`${alarmWords(kind.number)} after the dark: the record is too coarse for how sure the time is`)
-    } else compareAlarm(recorded, recipe, kind, then, all, found)
+    } else compareAlarm(recorded, recipe, kind, then, tries, found)
   }
   return found
 }
@@ -75,32 +80,35 @@ function compareAlarm(
   recipe: Recipe,
   kind: AlarmToday,
   then: AlarmToday[],
-  all: AlarmToday[][],
+  tries: Tries,
   found: AlarmsCompared,
 ): void {
   const isIt = (alarm: AlarmToday): boolean => alarm.number === kind.number && alarm.bathIndex === kind.bathIndex
   const before = then.find(isIt)
-  const tried = all.map(alarms => alarms.find(isIt))
-  const raised = tried.filter(alarm => alarm !== undefined)
-  const now = tried[0]
+  const now = tries.today.alarms.find(isIt)
+  if (before !== undefined && now !== undefined && isNear(before, now)) return
+  const edges = tries.edges().map(one => one.alarms.find(isIt))
   const bath = bathName(recipe, kind.bathIndex)
   const what = alarmWords(kind.number)
   const at = (alarm: AlarmToday): string => sinceContact(recorded, kind.bathIndex, alarm.atSeconds)
   const say = (words: string): void => {
     found.differences.push({ about: 'alarm', bath, words })
   }
-  if (before === undefined && now === undefined) return
-  const isDecided = raised.length === 0 || raised.length === tried.length
   if (before === undefined || now === undefined) {
+    const isDecided = edges.every(edge => (edge === undefined) === (now === undefined))
     if (!isDecided) found.untold.push(`${what} in ${bath}: a tenth of a degree decides whether it is raised`)
-    else if (now !== undefined) say(`raises ${what} at ${at(now)}; it was not raised`)
-    else if (before !== undefined) say(`does not raise ${what}; it was raised at ${at(before)}`)
+    else if (now !== undefined) say(`raises ${what} ${at(now)}; it was not raised`)
+    else if (before !== undefined) say(`does not raise ${what}; it was raised ${at(before)}`)
     return
   }
   // Where a tenth of a degree moves it by as much, its moment says nothing.
-  const moments = raised.map(alarm => alarm.atSeconds)
+  const moments = [now, ...edges.filter(edge => edge !== undefined)].map(alarm => alarm.atSeconds)
   const least = Math.min(...moments) - ALARM_SECONDS
   const most = Math.max(...moments) + ALARM_SECONDS
   if (isWithin(least, before.atSeconds, most)) return
   say(`raises ${what} ${earlierOrLater(now.atSeconds - before.atSeconds)} (recorded ${at(before)}, today ${at(now)})`)
+}
+
+function isNear(one: AlarmToday, other: AlarmToday): boolean {
+  return Math.abs(one.atSeconds - other.atSeconds) <= ALARM_SECONDS
 }

@@ -12,7 +12,7 @@ import { type Loadout, loadAll } from './options.ts'
 import { EDGE_KELVIN } from './replayAlarms.ts'
 import { type Comparison, compare } from './replayCompare.ts'
 import { firstWholeBath, inputsOf } from './replayInputs.ts'
-import { replaySession } from './replayRun.ts'
+import { type ReplayToday, replaySession } from './replayRun.ts'
 import { listText, replayText, whenBegun } from './replayText.ts'
 import { replayTrace, traceText } from './replayTrace.ts'
 import { shippedRecipes } from './shippedRecipes.ts'
@@ -165,7 +165,7 @@ function loadFor(
   return loadout
 }
 
-/** Carries it out with the baths as recorded, a tenth of a degree warmer, and as much colder. */
+/** Carries it out with the baths as recorded and, where an alarm is at an edge, a little warmer and a little colder. */
 export function replayRecorded(
   path: string,
   recorded: RecordedSession,
@@ -186,7 +186,14 @@ export function replayRecorded(
     filmsPerLitre: begun.filmsPerLitre,
     millilitres: millilitres.length > firstBath ? millilitres.slice(firstBath) : millilitres.slice(-1),
   }
-  const tries = [0, EDGE_KELVIN, -EDGE_KELVIN].map(kelvin => replaySession(inputs, setting, kelvin))
+  let edges: ReplayToday[] | undefined
+  const tries = {
+    today: replaySession(inputs, setting),
+    edges: () => {
+      edges ??= [EDGE_KELVIN, -EDGE_KELVIN].map(kelvin => replaySession(inputs, setting, kelvin))
+      return edges
+    },
+  }
   return { comparison: compare(recorded, inputs, recipe, tries), recipe, firstBath }
 }
 

@@ -5,7 +5,7 @@
  */
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import type { RecordedSession } from '../field/recorded.ts'
-import { compareAlarms } from './replayAlarms.ts'
+import { compareAlarms, type Tries } from './replayAlarms.ts'
 import { bathDifferences, type ComparedBath, compareBath, TICK_SECONDS } from './replayBathCompare.ts'
 import type { PressToday } from './replayHands.ts'
 import type { ReplayInputs } from './replayInputs.ts'
@@ -20,14 +20,9 @@ export interface Comparison {
   same: boolean
 }
 
-/** `tries`: with the baths as recorded, and a little warmer and colder for what is at an edge. `recipe` is the whole one. */
-export function compare(
-  recorded: RecordedSession,
-  inputs: ReplayInputs,
-  recipe: Recipe,
-  tries: ReplayToday[],
-): Comparison {
-  const today = tries[0] as ReplayToday
+/** `recipe` is the whole one, from its first bath on. */
+export function compare(recorded: RecordedSession, inputs: ReplayInputs, recipe: Recipe, tries: Tries): Comparison {
+  const { today } = tries
   const baths = today.baths.map((bath, i) => {
     const index = i + inputs.firstBath
     return compareBath(recorded, inputs, recipe.baths[index]!, index, bath)
@@ -60,7 +55,7 @@ function pressDifference(
   recipe: Recipe,
   { press, reason, takenAgain }: PressToday,
 ): Difference {
-  const what = `${MEANINGS[press.event] ?? 'a press'} at ${sinceContact(recorded, press.bathIndex, press.atSeconds)}`
+  const what = `${MEANINGS[press.event] ?? 'a press'} ${sinceContact(recorded, press.bathIndex, press.atSeconds)}`
   const said = reason === '' ? '' : ` ("${reason}")`
   const words = takenAgain ? `asks to press again before it takes ${what}${said}` : `does not take ${what}${said}`
   return { about: 'press', bath: bathName(recipe, press.bathIndex), words }

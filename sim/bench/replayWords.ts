@@ -27,7 +27,10 @@ export function bathName(recipe: Recipe, bathIndex: number): string {
 /** A moment of the session's clock, on the bath's. */
 export function sinceContact(recorded: RecordedSession, bathIndex: number, seconds: number): string {
   const begun = recorded.events.find(event => event.kind === 'bathBegun' && event.bathIndex === bathIndex)
-  return clockTime(seconds - (begun?.sessionSeconds ?? 0))
+  // What happens while the film waits counts for the bath it waits for.
+  if (begun === undefined) return 'before its pour'
+  const since = seconds - begun.sessionSeconds
+  return since < 0 ? `${secondsWords(-since)} before its pour` : `at ${clockTime(since)}`
 }
 
 export function alarmWords(number: number): string {

@@ -230,8 +230,9 @@ describe('another recipe shows what it changes', () => {
   test('an alarm that a tenth of a degree decides is told as such, and is no difference', () => {
     const turning = sessionsOf(recordsOf(bench))[0]!.checkpoints.filter(c => c.bathIndex === 0 && c.state === 'turning')
     const coldest = Math.min(...turning.map(checkpoint => checkpoint.bathCelsius))
-    const alarmed = record({ said: { ...SAID, recipe: withDeveloper({ usableCelsius: [coldest + 0.3, 35] }) } })
-    const comparison = replayBench(alarmed, withDeveloper({ usableCelsius: [coldest - 0.03, 35] }))
+    // The alarm begins a tenth of a degree outside.
+    const alarmed = record({ said: { ...SAID, recipe: withDeveloper({ usableCelsius: [coldest + 0.4, 35] }) } })
+    const comparison = replayBench(alarmed, withDeveloper({ usableCelsius: [coldest + 0.07, 35] }))
     expect(comparison.differences).toEqual([])
     expect(comparison.untold).toEqual([expect.stringMatching(/^alarm 12 .* in developer: a tenth of a degree decides/)])
   })
