@@ -47,7 +47,7 @@ export function beginProgramme(state: AgitationState, agitation: Agitation, nowS
   state.netTurnsAtMost = agitation.netTurnsAtMost === undefined ? NaN : agitation.netTurnsAtMost
   state.opening = agitation.opening === undefined ? 'over' : 'due'
   state.legIndex = 0
-  state.interrupted = false
+  // No leg to go on with, either.
   state.direction = 0
   state.waitUntilSeconds = nowSeconds
   state.nextSeconds = nowSeconds
@@ -174,9 +174,9 @@ function brake(state: AgitationState, estimates: Estimates, rpm: number, room: n
   let target = state.targetRpm - ramp * estimates.tickSeconds
   if (want === 'rest') {
     state.interrupted = true
-    if (target * target > 120 * ramp * room) target = room > 0 ? Math.sqrt(120 * ramp * room) : 0
-  } else target = room > 0 ? Math.sqrt(120 * ramp * room) : 0
-  // A tank that friction stops short of the reversal point has ended its leg too: nothing would get it there.
+    if (target * target > 120 * ramp * room) target = Math.sqrt(120 * ramp * room)
+  } else target = Math.sqrt(120 * ramp * room)
+  // Past the point there is no root, and the motor stops. A tank that friction stops short of the reversal point has ended its leg too: nothing would get it there.
   if (!(target > STOP_RPM) || rpm < STANDING_RPM) standStill(state)
   else {
     state.targetRpm = target

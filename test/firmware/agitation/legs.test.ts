@@ -16,6 +16,12 @@ test('staggered legs differ from the recipe by half a turn at most and keep its 
   expect(sum / 400).toBeCloseTo(2, 2)
 })
 
+test('a programme begins at the place of the sequence that spreads best, for ever the same', () => {
+  expect([0, 1, 2, 3].map(k => legTurnsOf(staggered, k))).toEqual(
+    [28, 29, 30, 31].map(k => 1.5 + ((k * 0.6180339887) % 1)),
+  )
+})
+
 test('each leg takes up the golden ratio sequence where the last one left it', () => {
   for (let k = 1; k < 100; k++) {
     const step = legTurnsOf(staggered, k) - legTurnsOf(staggered, k - 1)
