@@ -7,6 +7,7 @@ import { FAULTS } from './table.ts'
 
 const KEPT = '\u2713'
 const BROKEN = '\u2717'
+const UNJUDGED = '-'
 
 /** What this seed decides, before anything happens. */
 export function scenarioText(scenario: Scenario): string {
@@ -58,8 +59,9 @@ function campaignText(result: CampaignResult): string {
   ]
   for (const promise of PROMISE_NAMES) {
     const broken = result.broken.filter(one => one.promise === promise)
-    const sign = broken.length === 0 ? KEPT : BROKEN
-    const judged = count(result.judged[promise] ?? 0).padStart(7)
+    const judgedIn = result.judged[promise] ?? 0
+    const sign = broken.length > 0 ? BROKEN : judgedIn > 0 ? KEPT : UNJUDGED
+    const judged = count(judgedIn).padStart(7)
     lines.push(`  ${sign} ${judged} ${promise.padEnd(22)} ${PROMISES[promise]}`)
     for (const one of broken.slice(0, 3)) lines.push(...brokenText(one))
     if (broken.length > 3) lines.push(`      and ${broken.length - 3} more`)

@@ -2,8 +2,8 @@
  * Promises of the bath: progress within its bound, a cue for every bath, at the right moment, on the screen and by the
  * sounder until somebody pours out.
  *
- * The bound holds in 95 of 100 sessions by its definition; the campaign allows twice the bound and a little more, which
- * ten thousand sessions in order keep. What the base cannot know excuses it: a press that does not belong to its act.
+ * The bound holds in 95 of 100 baths by its definition, and the campaign counts how many end beyond it; of each single one
+ * it asks one and a half times the bound and a little more, which ten thousand sessions in order keep. What the base cannot know excuses it: a press that does not belong to its act.
  */
 import type { Base } from '../../../firmware/base.ts'
 import { TUNES } from '../../../firmware/panel/tunes.ts'

@@ -202,7 +202,6 @@ export const boardFaults = {
     mustDo:
       'Begin or end a drain that is due, once; never turn, never pour; count once with a press that was on its way.',
     mayRaise: [...WAITED_FOR, ...MISPOURED],
-    excuses: { progressKnown: Infinity, cueInTime: Infinity },
   },
   afarAbandon: {
     group: 'line',
@@ -244,7 +243,6 @@ export const boardFaults = {
     mustDo: 'Refuse in a session; at rest wait for a press, in other words than for a start, and stop at any other.',
     // Whoever pours and presses has begun a test turn, and presses again.
     mayRaise: [...WAITED_FOR, ...MISPOURED],
-    excuses: { progressKnown: Infinity, cueInTime: Infinity },
   },
   afarDark: {
     group: 'line',
