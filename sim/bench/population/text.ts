@@ -48,8 +48,7 @@ export function populationText(document: PopulationDocument, tally: Tally): stri
 
 export function title({ sessions, asked }: PopulationDocument): string {
   const parts = asked.parts === undefined ? '' : `, part ${asked.parts.join(', ')}`
-  const last = asked.seed + asked.sessions - 1
-  return `${count(sessions)} evenings of ${asked.title}, "${asked.distribution.name}" (seeds ${asked.seed} to ${last}${parts})`
+  return `${count(sessions)} evenings of ${asked.title}, "${asked.distribution.name}" (seeds from ${asked.seed} on${parts})`
 }
 
 /** What varies, in one sentence. */
