@@ -1,5 +1,6 @@
 /** How long the flash lasts that the journal is kept in, by the bytes that a session writes. */
 import { CHECKPOINT_SECONDS } from '../../firmware/journal/darkTime.ts'
+import { SUMMARIES_KEPT } from '../../firmware/journal/journal.ts'
 import { checkpointBytes, createCheckpoint, eventBytes } from '../../firmware/journal/payloads.ts'
 import { recordBytes } from '../../firmware/journal/record.ts'
 
@@ -9,12 +10,15 @@ const JOURNAL_BYTES = 16_384
 const ERASURES = 100_000
 /** Begun, filled, cue, drained, ended: each with a checkpoint behind it. */
 const EVENTS_OF_A_BATH = 5
+/** A summary's payload with the name of a recipe in it; and what else an area begins with: that it does, what was learned, how far it was pulled. */
+const SUMMARY_BYTES = 64
+const ANEW_BYTES = 270
 /** Session begun, its summary, what was learned, the board's start (assumed: a start for each session). */
 const OTHER_BYTES = 400
 
 export interface RecordWear {
   bytesOfSession: number
-  /** At one session a day. */
+  /** At one session a day, once the base has as many sessions behind it as it keeps summaries of. */
   years: number
 }
 
@@ -26,6 +30,7 @@ export function recordWear(seconds: number, baths: number): RecordWear {
   const bytesOfSession = Math.round(
     (seconds / CHECKPOINT_SECONDS) * checkpoint + baths * EVENTS_OF_A_BATH * (event + checkpoint) + OTHER_BYTES,
   )
-  // Every block is erased once for each time that the whole journal has been written.
-  return { bytesOfSession, years: (ERASURES * JOURNAL_BYTES) / bytesOfSession / 365.25 }
+  // Each area begins with what is carried over; every block is erased once for each time that both have been filled.
+  const carried = SUMMARIES_KEPT * recordBytes(SUMMARY_BYTES) + ANEW_BYTES
+  return { bytesOfSession, years: (ERASURES * (JOURNAL_BYTES - 2 * carried)) / bytesOfSession / 365.25 }
 }
