@@ -13,7 +13,7 @@ import { EDGE_KELVIN } from './replayAlarms.ts'
 import { type Comparison, compare } from './replayCompare.ts'
 import { firstWholeBath, inputsOf } from './replayInputs.ts'
 import { type ReplayToday, replaySession } from './replayRun.ts'
-import { listText, replayText, whenBegun } from './replayText.ts'
+import { listText, replayText } from './replayText.ts'
 import { replayTrace, traceText } from './replayTrace.ts'
 import { shippedRecipes } from './shippedRecipes.ts'
 import { parseTrace } from './trace.ts'
@@ -205,7 +205,8 @@ function replayJson(
   comparison: Comparison,
 ): string {
   const { number, begun, whole, missing } = recorded
-  const session = { number, begun: whenBegun(recorded.wallSeconds), recipe: begun?.recipe, whole, missing }
+  const wallSeconds = isNaN(recorded.wallSeconds) ? null : recorded.wallSeconds
+  const session = { number, wallSeconds, recipe: begun?.recipe, whole, missing }
   const document = { kind: 'journal', serial: file.serial, session, recipe: recipe.name, firstBath, ...comparison }
   return JSON.stringify(document, null, 2)
 }

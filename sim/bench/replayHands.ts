@@ -9,7 +9,7 @@ import { NEAR_CUE_SECONDS } from '../../firmware/session/hands.ts'
 import type { Session } from '../../firmware/session/session.ts'
 import { pressButton, releaseButton } from '../plant/pins.ts'
 import { handle, STEP_SECONDS } from '../plant/plant.ts'
-import type { RecordedPress } from './replayInputs.ts'
+import type { RecordedPress } from './replayPresses.ts'
 import type { Bench } from './run.ts'
 
 /** A recorded press that today's firmware did not take at once. */

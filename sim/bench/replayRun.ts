@@ -2,46 +2,23 @@
  * Carries a recorded session out again: today's firmware on a simulated base whose baths, tank and room have the
  * recorded temperatures, with the operator's presses at their recorded moments.
  *
- * Pack, drive and buttons are taken to be in order, and the probe to say what the record says; none of that moves the
- * clock. How long the base was dark, where a person said so, or where it had to tell from how far the bath had cooled, is
+ * How long the base was dark, where a person said so, or where it had to tell from how far the bath had cooled, is
  * taken from the record: a record is too coarse to tell it again.
  */
 import { tick } from '../../firmware/base.ts'
-import type { BaseFile } from '../../firmware/baseFile.ts'
 import { learnPress } from '../../firmware/clock/clock.ts'
 import type { Habit } from '../../firmware/clock/operator.ts'
-import { appendRecord, openJournal } from '../../firmware/journal/journal.ts'
 import { keepCheckpoint } from '../../firmware/journal/keeper.ts'
-import { learnedBytes } from '../../firmware/journal/learnedPayload.ts'
-import { KIND } from '../../firmware/journal/record.ts'
-import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import { tellDark } from '../../firmware/resume.ts'
 import { alarmHistory } from '../../firmware/session/alarms.ts'
 import type { SessionEvent } from '../../firmware/session/events.ts'
-import type { Tank } from '../../firmware/tank/tank.ts'
-import { crc32 } from '../crc32.ts'
-import { drawBathTruth } from '../plant/bathTruth.ts'
-import { STREAM } from '../plant/evening.ts'
-import { createPins } from '../plant/pins.ts'
-import { closeRecord, type Plant, stepPlant } from '../plant/plant.ts'
-import { probeCounts } from '../plant/probe.ts'
-import { createRandom } from '../plant/random.ts'
+import { closeRecord, stepPlant } from '../plant/plant.ts'
 import { LOOK_ROUND_SECONDS } from '../rehearsal/asked.ts'
-import { SimulatedStore } from '../store.ts'
+import { openReplayBench, type ReplaySetting } from './replayBench.ts'
 import { ANSWER_SECONDS, createHands, type Hands, hearAnswer, moveHands, type PressToday } from './replayHands.ts'
 import type { RecordedDark, ReplayInputs } from './replayInputs.ts'
-import { type Bench, openBench, restartBase } from './run.ts'
+import { type Bench, restartBase } from './run.ts'
 import { bathOnTrace, type TraceCursor, traceFrom } from './trace.ts'
-
-export interface ReplaySetting {
-  /** Today's, from the first whole bath on. */
-  recipe: Recipe
-  tank: Tank
-  base: BaseFile
-  films: number
-  filmsPerLitre: number
-  millilitres: number[]
-}
 
 /** What today's firmware did with one bath. Seconds on the session's clock; NaN for what did not come. */
 export interface BathToday {
@@ -77,11 +54,6 @@ export interface ReplayToday {
   lostSeconds: number
 }
 
-/** The record of the replay itself; what was learned stands in it when the base starts. */
-const STORE_BYTES = 65_536
-const BLOCK_BYTES = 4096
-/** One seed for all: what is left to chance here is a little noise in the probe's readings. */
-const SEED = 1
 const HALF_STEP_SECONDS = 0.05
 
 interface Course {
@@ -111,75 +83,19 @@ export function replaySession(inputs: ReplayInputs, setting: ReplaySetting, warm
 }
 
 function createCourse(inputs: ReplayInputs, setting: ReplaySetting, warmerKelvin: number): Course {
-  const { recipe, tank, base, films, filmsPerLitre, millilitres } = setting
-  const zero = inputs.zeroSeconds
-  const body = traceFrom(inputs.body)
-  const bodyCelsius = bathOnTrace(body, zero)
-  const bench = openBench(
-    {
-      recipe,
-      tank,
-      base,
-      seed: SEED,
-      filmsInTank: films,
-      filmsThrough: filmsPerLitre,
-      roomCelsius: inputs.room === undefined ? bodyCelsius : (inputs.room.bathCelsius[0] as number),
-      millilitres,
-      pourCelsius: recipe.baths.map(() => inputs.bath.bathCelsius[0] as number),
-      startCharge: 1,
-      exactPresses: true,
-    },
-    storeWith(inputs),
-  )
-  const shiftSeconds = bench.plant.pins.seconds + LOOK_ROUND_SECONDS - zero
-  bendPlant(bench.plant, inputs, tank, bodyCelsius, warmerKelvin)
-  if (!isNaN(inputs.wallSeconds)) bench.plant.pins.wallOffsetSeconds = inputs.wallSeconds - shiftSeconds - zero
-  // The base was made before the wall clock and the tank's temperature were set.
-  restartBase(bench, 'power')
+  const bench = openReplayBench(inputs, setting, warmerKelvin)
   const hands = createHands(inputs.presses)
   return {
     inputs,
     bench,
     hands,
-    body,
+    body: traceFrom(inputs.body),
     reaction: { ...bench.base.clock.reaction },
-    shiftSeconds,
+    shiftSeconds: bench.plant.pins.seconds + LOOK_ROUND_SECONDS - inputs.zeroSeconds,
     nextDark: 0,
     isDark: false,
     today: { baths: [], presses: hands.noted, alarms: [], darks: [], lostSeconds: NaN },
   }
-}
-
-/** A fresh journal in which stands what the base had learned. The pack's charge is not carried over: the pack is full. */
-function storeWith(inputs: ReplayInputs): SimulatedStore {
-  const store = new SimulatedStore({ pins: createPins(), bytes: STORE_BYTES, blockBytes: BLOCK_BYTES })
-  const { learned } = inputs
-  if (learned !== undefined) {
-    const energy = { ...learned.energy, charge: 1, chargeSigma: 0.05 }
-    appendRecord(openJournal(store, crc32), KIND.learned, learnedBytes({ ...learned, energy }))
-  }
-  return store
-}
-
-/** The plant does as the record says, and its probes as the record has it: calibration, warmth in air and all. */
-function bendPlant(plant: Plant, inputs: ReplayInputs, tank: Tank, bodyCelsius: number, warmerKelvin: number): void {
-  const { evening, pins, probe, roomProbe } = plant
-  const zero = inputs.zeroSeconds
-  const bath = traceFrom(inputs.bath)
-  evening.forcedBath = seconds => bathOnTrace(bath, zero + seconds) + warmerKelvin
-  if (inputs.room !== undefined) {
-    const room = traceFrom(inputs.room)
-    evening.forcedRoom = seconds => bathOnTrace(room, zero + seconds)
-  }
-  evening.bath = drawBathTruth(createRandom(SEED, STREAM.bath), tank, 0)
-  plant.bath.bodyCelsius = bodyCelsius
-  plant.bath.shellCelsius = bodyCelsius
-  probe.truth.errorCelsius = 0
-  probe.truth.airSelfHeatingCelsius = 0
-  if (!isNaN(inputs.lagSeconds)) probe.truth.lagSeconds = inputs.lagSeconds
-  probe.celsius = bodyCelsius
-  pins.probeCounts = probeCounts(probe, plant.noise)
-  if (roomProbe !== undefined) roomProbe.truth.errorCelsius = 0
 }
 
 /** One tick, the hands, and a tenth of a second. */

@@ -9,7 +9,7 @@ import { earlierOrLater } from './replayWords.ts'
 const DAY_AND_TIME = 16
 
 /** When a session began, as the base's clock had it. */
-export function whenBegun(wallSeconds: number): string {
+function whenBegun(wallSeconds: number): string {
   const far = isNaN(wallSeconds) || Math.abs(wallSeconds) > 1e11
   return far ? 'clock not set' : new Date(wallSeconds * 1000).toISOString().replace('T', ' ').slice(0, DAY_AND_TIME)
 }

@@ -11,7 +11,8 @@ import type { Bench } from '../../../sim/bench/run.ts'
 import { colourNegative, colourReversal } from '../../../sim/bench/shippedRecipes.ts'
 import type { SavedRecord } from '../../../sim/field/journalFile.ts'
 import { sessionsOf } from '../../../sim/field/recorded.ts'
-import { cutPower, pressAdvance, pressHold, record, recordsOf } from './recording.ts'
+import { cutOffPack, resetPack } from '../../../sim/plant/pack.ts'
+import { cutPower, largeFlash, pressAdvance, pressHold, record, recordsOf } from './recording.ts'
 import { DEVELOPER_ROWS, developerAndStop, withDeveloper } from './replayRecipes.ts'
 
 const SAID = { recipe: developerAndStop, seed: 5, millilitres: [300, 300], pourCelsius: [26, 20] }
@@ -252,6 +253,44 @@ describe('another recipe shows what it changes', () => {
     expect(comparison.differences[0]!.words).toMatch(/^does not take the press that says full at 0:0\d/)
     expect(comparison.untold.join()).toMatch(/the rest is not compared/)
     expect(comparison.baths).toEqual([])
+  })
+})
+
+describe('what is not in a record is said, and taken to be in order', () => {
+  test('a motor that was stopped because the pack could not be read', () => {
+    let from = NaN
+    const bench = record({
+      said: SAID,
+      meddle: one => {
+        const { pack, pins } = one.plant
+        if (isNaN(from) && isLate(one, 60)) {
+          from = pins.seconds
+          cutOffPack(pack)
+        } else if (pack.cutOff && pins.seconds - from > 10) resetPack(pack, 0.9)
+        else if (one.base.session.state === 'stopped' && stateFor(one) > 15 && stateFor(one) < 15.1) pressAdvance(one)
+        return false
+      },
+    })
+    const kinds = sessionsOf(recordsOf(bench))[0]!.events.map(event => event.kind)
+    expect(kinds).toContain('stopped')
+    expect(kinds).toContain('sessionFinished')
+    const comparison = replayBench(bench)
+    expect(comparison.differences).toEqual([])
+    expect(comparison.untold.join()).toMatch(/motor was stopped .*alarm 3[03] .* is not in the record/)
+  })
+
+  test('hands that the base knew from sessions that are overwritten', () => {
+    const flash = largeFlash()
+    record({ said: { ...SAID, seed: 7 }, flash })
+    const bench = record({ said: { ...SAID, seed: 8 }, flash })
+    const all = recordsOf(bench)
+    const known = replay(all, bench)
+    const second = all.length - 1 - [...all].reverse().findIndex(one => one.kind === KIND.sessionBegun)
+    const unknown = replay(all.slice(second), bench)
+    expect(known.untold).toEqual([])
+    expect(unknown.untold).toEqual([expect.stringMatching(/^what the base knew of its operator's hands/)])
+    expect(unknown.differences).toEqual([])
+    expect(unknown.baths[0]!.toleranceSeconds).toBeCloseTo(known.baths[0]!.toleranceSeconds + 3, 6)
   })
 })
 
