@@ -1,16 +1,21 @@
 /** The `tune` command: searches the programmes for one bath, and says which to take. */
 import { availableParallelism } from 'node:os'
+import type { Agitation } from '../../../firmware/recipe/recipe.ts'
+import { openReport, type ReportOptions } from '../../report/page/files.ts'
 import { loadAll } from '../options.ts'
+import type { NamedMap } from './charts.ts'
+import { mapProgramme } from './maps.ts'
+import { tunePage } from './page.ts'
 import { openPool } from './pool.ts'
 import { tuneProgress } from './progress.ts'
-import { type QuestionOptions, questionFrom } from './question.ts'
-import { tune } from './result.ts'
+import { type Question, type QuestionOptions, questionFrom } from './question.ts'
+import { type TuneReport, tune } from './result.ts'
 import { tuneText } from './text.ts'
 import { checkTarget, writeProgramme } from './writeRecipe.ts'
 
 type Say = (line: string) => void
 
-export interface TuneOptions extends QuestionOptions {
+export interface TuneOptions extends QuestionOptions, ReportOptions {
   tries: number
   wear: number
   jobs?: number
@@ -27,14 +32,17 @@ export async function tuneCommand(options: TuneOptions, out: Say, words: Say): P
   const loadout = loadAll(options, words)
   const question = questionFrom(options, loadout, words)
   if (options.write !== undefined) checkTarget(options.write, question.bath.name)
+  const files = openReport(options)
   const jobs = options.jobs ?? availableParallelism()
   const progress = tuneProgress(options.tries)
   const pool = openPool(question.setup, jobs, progress.done)
   try {
-    const { report } = await tune(question, { tries: options.tries, wearJoules: options.wear }, pool.evaluate)
+    const outcome = await tune(question, { tries: options.tries, wearJoules: options.wear }, pool.evaluate)
+    const { report } = outcome
     progress.end()
     out(options.json === true ? JSON.stringify(report, null, 2) : tuneText(report))
     if (options.json === true) for (const line of report.unmet) words(line)
+    files?.write(tunePage(outcome, mapsOf(question, report)), words)
     if (options.write !== undefined) {
       words(
         writeProgramme(
@@ -50,4 +58,14 @@ export async function tuneCommand(options: TuneOptions, out: Say, words: Say): P
     progress.end()
     pool.close()
   }
+}
+
+/** Before and after: the film as the recipe has it, with equal legs, and as advised. */
+function mapsOf({ setup, agitation, bath }: Question, { fragment }: TuneReport): NamedMap[] {
+  const advised = fragment.agitations[bath.agitation] as Agitation
+  return [
+    ['map-advised', 'advised', mapProgramme(setup, advised)],
+    ['map-equal-legs', 'equal legs at the same speed', mapProgramme(setup, { ...advised, stagger: false })],
+    ['map-as-it-stands', 'as the recipe has it', mapProgramme(setup, agitation)],
+  ]
 }

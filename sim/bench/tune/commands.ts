@@ -26,6 +26,8 @@ export function addTuneCommand(
     .option('--tries <n>', 'how many programmes', wholeFrom(20, 1_000_000), DEFAULT_TRIES)
     .option('--jobs <n>', 'threads (default: one for each core)', wholeFrom(1, 1024))
     .option('--write <file>', 'put the programme into this recipe file')
+    .option('--report <file.html>', 'write a page with charts: one file, no network')
+    .option('--svg <folder>', 'write the charts of the page as pictures')
     .option('--least-rpm <rpm>', 'no slower', numberFrom(5, 120, ' rpm'))
     .option('--most-rpm <rpm>', 'no faster', numberFrom(5, 120, ' rpm'))
     .option('--cv <percent>', 'wish: unevenness at most (default: 1)', numberFrom(0.01, 100, ' %'))

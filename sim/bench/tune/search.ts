@@ -55,7 +55,8 @@ const CHANGED_PART = 0.5
 /** A step that leads to a programme already tried is drawn anew so many times. */
 const DRAWS_AT_MOST = 8
 /** How many of each go into the proof, and never more than this part of what was tried. */
-const PROVED_OF_FRONT = 60
+const PROVED_OF_FRONT = 30
+const PROVED_KEEPING = 30
 const PROVED_BY_RULE = 30
 /** The search flatters what it chooses: so many more are proved that meet the wishes with some room. Assumed. */
 const PROVED_WITH_ROOM = 30
@@ -177,6 +178,7 @@ function finalistsOf(tried: Candidate[], wishes: Wish[], wearJoules: number): Ca
   const chosen = new Set<Candidate>([
     ...sortedByRule(tried, wishes, wearJoules).slice(0, Math.min(PROVED_BY_RULE, part)),
     ...sortedByRule(tried, scaled(wishes, ROOM), wearJoules).slice(0, Math.min(PROVED_WITH_ROOM, part)),
+    ...spreadOver(frontOf(tried.filter(one => meetsAll(wishes, one.figures))), Math.min(PROVED_KEEPING, part)),
     ...spreadOver(frontOf(nearWishes(tried, wishes)), Math.min(PROVED_OF_FRONT, part)),
   ])
   return tried.filter(one => chosen.has(one))

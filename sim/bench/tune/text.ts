@@ -1,11 +1,11 @@
 /** A tuning as a person reads it in the terminal: the front, the programme advised and why, and what to paste. */
 import { clockTime, wrapped } from '../../report/words.ts'
+import { COMPARED } from './compared.ts'
 import { spreadOver } from './pareto.ts'
 import type { Programme, TuneReport } from './result.ts'
 import { nameOf, sayMeasure, sayProgramme } from './sayFigures.ts'
 import { type Mark, scatterLines } from './scatter.ts'
 import { whySentences } from './why.ts'
-import type { Measure } from './wishes.ts'
 
 /** More rows nobody compares. */
 const ROWS_AT_MOST = 12
@@ -115,17 +115,6 @@ function marksOf(report: TuneReport): Mark[] {
     mark(report.advised, 'A'),
   ]
 }
-
-const COMPARED: Measure[] = [
-  'immersionCv',
-  'longestDrySeconds',
-  'oneWaySeconds',
-  'exchangesPerMinute',
-  'reversals',
-  'joules',
-  'peakAmps',
-  'foamMillimetresPerSecond',
-]
 
 function comparison(report: TuneReport): string[] {
   const columns: [string, Programme][] = [

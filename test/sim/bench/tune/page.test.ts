@@ -1,0 +1,57 @@
+/** The page of a tuning: its figures are those of the document that lies in it, and before and after can be told apart. */
+import { expect, test } from 'vitest'
+import { defaultBase } from '../../../../firmware/defaultBase.ts'
+import { findRecipe } from '../../../../firmware/recipe/shipped/shipped.ts'
+import { defaultTank } from '../../../../firmware/tank/defaultTank.ts'
+import { mapProgramme } from '../../../../sim/bench/tune/maps.ts'
+import { tunePage } from '../../../../sim/bench/tune/page.ts'
+import { openPool } from '../../../../sim/bench/tune/pool.ts'
+import { questionFrom } from '../../../../sim/bench/tune/question.ts'
+import { tune } from '../../../../sim/bench/tune/result.ts'
+import { sayMeasure } from '../../../../sim/bench/tune/sayFigures.ts'
+import { chartsOf, renderPage } from '../../../../sim/report/page/page.ts'
+
+const loadout = { recipe: findRecipe('colour-negative')!, tank: defaultTank, base: defaultBase }
+const options = { recipe: 'colour-negative', seed: 1, room: 20, films: 0, mostRpm: 42, bath: 'fixer wash' }
+const question = questionFrom(options, loadout, () => {})
+const outcome = await tune(question, { wearJoules: 1, tries: 30 }, openPool(question.setup, 1, () => {}).evaluate)
+const { report } = outcome
+const staggered = mapProgramme(question.setup, { ...question.agitation, stagger: true })
+const equal = mapProgramme(question.setup, { ...question.agitation, stagger: false })
+const page = tunePage(outcome, [
+  ['map-advised', 'advised', staggered],
+  ['map-equal-legs', 'equal legs', equal],
+])
+
+interface Ranged {
+  dataset: { source: Record<string, number[]> }
+}
+
+test('the document in the page is the one of --json, and the figures in its text are taken from it', () => {
+  const html = renderPage(page)
+  const inside = /<script[^>]*id="document"[^>]*>([\s\S]*?)<\/script>/.exec(html)?.[1]
+  expect(JSON.parse(inside ?? '')).toEqual(JSON.parse(JSON.stringify(report)))
+  for (const programme of [report.advised, report.equalLegs, report.asItStands]) {
+    expect(html).toContain(`>${sayMeasure('joules', programme)}<`)
+    expect(html).toContain(`>${sayMeasure('immersionCv', programme)}<`)
+  }
+})
+
+test('every programme of the front is a dot of the picture and a row of the table', () => {
+  const energy = chartsOf(page).find(chart => chart.name === 'tune-energy')!
+  const series = (energy.option as { series: { name: string; data: { value: number[] }[] }[] }).series
+  const dots = series.filter(one => one.name.startsWith('front')).flatMap(one => one.data.map(dot => dot.value[0]))
+  expect(dots.sort()).toEqual(report.front.map(one => one.joules).sort())
+  expect(page.sections.find(section => section.heading === 'The front')!.table!.rows).toHaveLength(report.front.length)
+})
+
+test('the maps show what stagger does: with equal legs the film lies unequally long in the liquid', () => {
+  const range = (name: string): number => {
+    const { source } = (chartsOf(page).find(chart => chart.name === name)!.option as Ranged).dataset
+    return Math.max(...source['inner']!) - Math.min(...source['inner']!)
+  }
+  expect(range('map-equal-legs')).toBeGreaterThan(3 * range('map-advised'))
+  // Half of each turn at the outer turn of a half-filled tank, less further in: here 38 % at the innermost.
+  const mean = Array.from(staggered.shares[0]!).reduce((sum, share) => sum + share, 0) / 360
+  expect(mean).toBeCloseTo(0.38, 1)
+})
