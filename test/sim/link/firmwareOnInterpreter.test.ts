@@ -2,9 +2,15 @@
  * The firmware as it is built, on the board's own interpreter where the variable ESPRUINO names one: uploaded through its
  * prompt, started by the guard, healthy after a minute, and answering there and in a session; then the rehearsal likewise.
  */
+import { mkdtempSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
 import { afterAll, beforeAll, expect, test } from 'vitest'
+import { KIND } from '../../../firmware/journal/record.ts'
 import { buildAll } from '../../../hal/espruino/build/build.ts'
 import { BUNDLES } from '../../../hal/espruino/build/bundles.ts'
+import { readJournalFile } from '../../../sim/field/journalFile.ts'
+import { pullCommand } from '../../../sim/field/pullCommand.ts'
 import type { BundleText } from '../../../sim/link/bundles.ts'
 import { type Link, openLink } from '../../../sim/link/link.ts'
 import { crcOf } from '../../../sim/link/prompt.ts'
@@ -94,6 +100,32 @@ if (INTERPRETER) {
       })
     },
     MINUTES,
+  )
+
+  test(
+    'its journal is pulled: a start for each time the power came, and nothing twice',
+    async () => {
+      const folder = mkdtempSync(join(tmpdir(), 'evenbath-pull-'))
+      const words: string[] = []
+      const pull = async (): Promise<{ file: string; safe: number }> => {
+        const out: string[] = []
+        const options = { port: port.path, to: folder, json: true }
+        const say = (line: string): void => void words.push(line)
+        expect(await pullCommand(options, line => void out.push(line), say), words.join()).toBe(0)
+        return JSON.parse(out.join(''))
+      }
+      const first = await pull()
+      const { records } = readJournalFile(first.file)
+      expect(records.filter(record => record.kind === KIND.started).length).toBeGreaterThanOrEqual(2)
+      expect(first.safe).toBe(records.length)
+      const second = await pull()
+      expect(second.file).toBe(first.file)
+      expect(readJournalFile(first.file).records.map(record => record.kind)).toEqual([
+        ...records.map(record => record.kind),
+        KIND.pulled,
+      ])
+    },
+    2 * MINUTES,
   )
 
   test(
