@@ -207,8 +207,8 @@ function tryTurning(base: Base): void {
 
 function oweSecond(base: Base): void {
   base.owed |= EVERY_SECOND
-  // Looked at once a second: half a second early is nearer than half a second late.
-  if (base.keeper !== undefined && base.estimates.nowSeconds + 0.5 >= base.keeper.dueSeconds) base.owed |= CHECKPOINT
+  // Looked at once a second, and written in the tick after: the next look would be too late.
+  if (base.keeper !== undefined && base.estimates.nowSeconds + 1.2 >= base.keeper.dueSeconds) base.owed |= CHECKPOINT
 }
 
 /** Does one piece of what is owed; none in a tick that has the bath or a press to see to. */

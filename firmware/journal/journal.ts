@@ -141,11 +141,16 @@ export function appendRecord(journal: Journal, kind: number, payload: Uint8Array
 }
 
 function append(journal: Journal, kind: number, payload: Uint8Array, reserved: number): boolean {
+  let from = NaN
   for (let i = 0; i < TRIES; i++) {
     if (!makeRoom(journal, recordBytes(payload.length), reserved)) break
+    if (isNaN(from)) from = journal.freeAddress
     if (writeRecord(journal, kind, payload)) return true
     journal.worn++
   }
+  // A flash that takes nothing for a while would be used up by trying, and take nothing when it could again.
+  if (from < journal.freeAddress && isErased(journal.store, journal.crc32, from, journal.freeAddress))
+    journal.freeAddress = from
   journal.lost++
   return false
 }
@@ -211,10 +216,11 @@ function carryOne(journal: Journal): void {
   const end = begin(journal, 1 - journal.area) + journal.areaBytes
   const found = journal.found
   if (nextRecord(journal.store, journal.crc32, journal.carryAddress, end, found)) {
-    journal.carryAddress = found.address + found.bytes
+    const next = found.address + found.bytes
     if (found.kind === KIND.summary && sessionOf(found.payload) > journal.newestSession - SUMMARIES_KEPT) {
-      append(journal, KIND.summary, found.payload, 0)
+      if (!append(journal, KIND.summary, found.payload, 0)) return
     }
+    journal.carryAddress = next
     return
   }
   // Only when this stands may the other area go.

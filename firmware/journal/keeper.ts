@@ -68,7 +68,7 @@ export function openKeeper(board: Board): { keeper: Keeper; found: Found } | und
   const journal = openJournal(board.store, board.crc32)
   const found: Found = { checkpoint: undefined, begun: undefined, learned: undefined, startsSince: 0 }
   let session = 0
-  let isAnew = true
+  let learnedAddress = NaN
   forEachRecord(journal, record => {
     // Old flash may be long to read, and the board's watchdog may already run.
     board.watchdog.write(true)
@@ -79,19 +79,24 @@ export function openKeeper(board: Board): { keeper: Keeper; found: Found } | und
     else if (record.kind === KIND.sessionBegun) found.begun = readSessionBegun(record.payload) || found.begun
     else if (record.kind === KIND.learned) {
       found.learned = readLearned(record.payload) || found.learned
-      isAnew = true
-    } else if (record.kind === KIND.areaBegun) isAnew = false
-    else if (record.kind === KIND.pulled) journal.pulled = word(record.payload, 0)
+      learnedAddress = record.address
+    } else if (record.kind === KIND.pulled) journal.pulled = word(record.payload, 0)
     if (found.begun !== undefined && found.begun.session > session) session = found.begun.session
   })
+  // What took an area and ended before writing anew has left what is true now in the older one alone. What was learned is
+  // the last that is written anew.
+  const isAnew = journal.olderSequence === 0 || Math.floor(learnedAddress / journal.areaBytes) === journal.area
+  // Nothing turns yet: room for what the start itself has to say.
+  for (let i = 0; isAnew && i < journal.areaBytes && wantsRest(journal); i += journal.store.blockBytes) {
+    board.watchdog.write(true)
+    tendJournal(journal, true)
+  }
   const keeper = {
     journal: journal,
     session: session,
     begun: undefined,
     begunAtSeconds: NaN,
     dueSeconds: Infinity,
-    // A start that took an area and ended before its first tick has left what is true now in the older one alone. What
-    // was learned is the last that is written anew.
     areasTaken: isAnew ? journal.areasTaken : -1,
     checkpoint: createCheckpoint(),
     summary: blankSummary(),
@@ -136,6 +141,8 @@ export function noteEvents(keeper: Keeper, base: Base): void {
 export function keepCheckpoint(keeper: Keeper, base: Base): void {
   if (!KEEPS || keeper.begun === undefined) return
   writeCheckpoint(keeper, base)
+  // It was looked for a tick ago: after five of the looks that come once a second, not after four.
+  keeper.dueSeconds += 0.2
   keeper.tending = isTending(keeper)
 }
 
@@ -144,12 +151,12 @@ export function tendKeeper(keeper: Keeper, base: Base): void {
   if (!KEEPS) return
   const journal = keeper.journal
   const view = base.agitation.view
-  // A long bath leaves no other time than the rests between its legs.
-  tendJournal(journal, view.duty === 0 && (base.session.want !== 'turn' || view.atRest))
-  if (journal.areasTaken !== keeper.areasTaken) {
-    keeper.areasTaken = journal.areasTaken
-    writeAnew(keeper, base)
-  }
+  const areasTaken = journal.areasTaken
+  if (areasTaken !== keeper.areasTaken) {
+    // Until that stands nothing of the older area may go.
+    if (writeAnew(keeper, base)) keeper.areasTaken = areasTaken
+    // A long bath leaves no other time than the rests between its legs.
+  } else tendJournal(journal, view.duty === 0 && (base.session.want !== 'turn' || view.atRest))
   keeper.tending = isTending(keeper)
 }
 
@@ -191,6 +198,7 @@ function noteEvent(keeper: Keeper, base: Base, event: SessionEvent): void {
 
 /** A person has said so over the line: written down at once, with what follows from it. */
 export function noteDark(keeper: Keeper, base: Base, seconds: number): void {
+  if (!KEEPS) return
   const session = base.session
   writeEvent(keeper, 'darkAnswered', session.bathIndex, 0, base.estimates.nowSeconds, seconds)
   writeCheckpoint(keeper, base)
@@ -285,13 +293,16 @@ function endSession(keeper: Keeper, base: Base, event: SessionEvent): void {
   keeper.dueSeconds = Infinity
 }
 
-function writeAnew(keeper: Keeper, base: Base): void {
+/** False where any of it found no place. */
+function writeAnew(keeper: Keeper, base: Base): boolean {
+  const lost = keeper.journal.lost
   if (keeper.journal.pulled > 0) writePulled(keeper.journal)
   if (keeper.begun !== undefined) {
     appendRecord(keeper.journal, KIND.sessionBegun, sessionBegunBytes(keeper.begun))
     writeCheckpoint(keeper, base)
   }
   writeLearned(keeper, base)
+  return keeper.journal.lost === lost
 }
 
 function writeLearned(keeper: Keeper, base: Base): void {
