@@ -260,3 +260,18 @@ test('what may be done from afar is done and breaks nothing', () => {
   expect(lines.some(line => line.endsWith('held developer'))).toBe(true)
   expect(result.ended).toBe('finished')
 })
+
+test('a press for the end of a drain that was ended from afar meanwhile: a firmware that pours with it is noticed', () => {
+  const after = { moment: 'drainBegun' as const, bathIndex: 0 }
+  const events = [
+    { ...fault('afarAdvance', 4, 0, 1), after },
+    { ...fault('advancePressed', 4.6, 0), after },
+  ]
+  const lines: string[] = []
+  expect(runFaultSession(scenario(events), line => lines.push(line)).broken).toEqual([])
+  expect(lines.some(line => line.includes('Pressed twice?'))).toBe(true)
+  const broken = runFaultSession(scenario(events), undefined, (_, base) => {
+    base.session.afarSeconds = NaN
+  }).broken
+  expect(broken.map(one => one.promise)).toContain('consoleMovesNothing')
+})
