@@ -13,6 +13,9 @@ import { alarmWords, bathName, type Difference, earlierOrLater, sinceContact } f
 export const EDGE_KELVIN = 0.1
 /** An alarm is looked for once a second, and its cause is a slow one. */
 const ALARM_SECONDS = 10
+/** Of the probe: it does not answer sensibly; it contradicts what is known of the bath. */
+const PROBE_FAILED_ALARM = 10
+const CONTRADICTED_ALARM = 14
 /** How sure the time is, it says; after the dark that depends on how well the dark time is known. */
 const BOUND_WIDE_ALARM = 15
 /** The hands come when they came, whenever they are called today: how long a call stands then says nothing. */
@@ -51,6 +54,13 @@ export function compareAlarms(
     .map(event => ({ number: event.alarm, bathIndex: event.bathIndex, atSeconds: event.sessionSeconds }))
   for (const number of new Set(then.map(alarm => alarm.number).filter(number => !canBeTried(number)))) {
     found.untold.push(`${alarmWords(number)} was raised; what its sensors saw is not in the record`)
+  }
+  for (const { number, bathIndex } of then) {
+    if (number !== PROBE_FAILED_ALARM && number !== CONTRADICTED_ALARM) continue
+    const taken =
+      number === PROBE_FAILED_ALARM ? 'it is taken to have been silent' : 'the bath is taken as the base had it'
+    const bath = bathName(recipe, bathIndex)
+    found.untold.push(`${alarmWords(number)} in ${bath}: what the probe showed is not in the record; ${taken}`)
   }
   const kinds = new Map<string, AlarmToday>()
   for (const alarm of [...then, ...alarms].filter(one => canBeTried(one.number))) {

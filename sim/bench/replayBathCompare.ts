@@ -12,7 +12,7 @@ import { USUAL_REACTION } from '../rehearsal/asked.ts'
 import { clockTime, percent } from '../report/words.ts'
 import type { ReplayInputs } from './replayInputs.ts'
 import type { BathToday } from './replayRun.ts'
-import { type Difference, earlierOrLater } from './replayWords.ts'
+import { countedWords, type Difference, earlierOrLater } from './replayWords.ts'
 
 /** Then and today. Seconds from first contact; `null` where there was nothing. */
 export interface ComparedBath {
@@ -134,6 +134,6 @@ function countsWords(bath: ComparedBath): string {
   const { todayProgress, recordedProgress, todayBoundPercent } = bath
   if (todayProgress === null || recordedProgress === null) return ''
   const end = bath.complete ? 'by the end of the recorded drain' : 'where the record ends'
-  const today = `${percent(todayProgress)} +-${(todayBoundPercent ?? 0).toFixed(1)}`
+  const today = countedWords(todayProgress, todayBoundPercent ?? NaN)
   return `; ${end} it counts ${today}, the record ${percent(recordedProgress)}`
 }

@@ -22,6 +22,9 @@ export interface RecordedDark {
   answered: boolean
   /** No person, no clock and no short restart told how long it was, only how far the bath had cooled. */
   byCooling: boolean
+  /** The wall clock before and after; NaN without one. */
+  wallBeforeSeconds: number
+  wallAfterSeconds: number
 }
 
 /** A stretch in which the probe told nothing. */
@@ -134,7 +137,15 @@ function darksOf(recorded: RecordedSession, zeroSeconds: number): RecordedDark[]
     const causes = isMore ? [...before.causes, cause] : [cause]
     const isRestart = !isMore && (cause === 'watchdog' || cause === 'software')
     const byCooling = !answered && !isRestart && (isNaN(start.wallSeconds) || isNaN(start.wallBeforeSeconds))
-    darks.push({ fromSeconds, toSeconds: fromSeconds + start.darkSeconds, causes, answered, byCooling })
+    darks.push({
+      fromSeconds,
+      toSeconds: fromSeconds + start.darkSeconds,
+      causes,
+      answered,
+      byCooling,
+      wallBeforeSeconds: start.wallBeforeSeconds,
+      wallAfterSeconds: start.wallSeconds,
+    })
   }
   return darks
 }

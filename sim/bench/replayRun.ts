@@ -131,6 +131,7 @@ function goDarkOrStart(course: Course, sessionSeconds: number): void {
   const { pins } = bench.plant
   if (!course.isDark && sessionSeconds >= dark.fromSeconds + HALF_STEP_SECONDS) {
     course.isDark = true
+    pins.wallOffsetSeconds = dark.wallBeforeSeconds - pins.seconds
     if (bench.base.keeper !== undefined) keepCheckpoint(bench.base.keeper, bench.base)
     pins.motorDuty = 0
     pins.motorGoodUntilSeconds = 0
@@ -142,6 +143,8 @@ function startAgain(course: Course, dark: RecordedDark, sessionSeconds: number):
   const { bench, today } = course
   course.isDark = false
   course.nextDark++
+  const { pins } = bench.plant
+  pins.wallOffsetSeconds = dark.wallAfterSeconds - pins.seconds
   for (const cause of dark.causes) restartBase(bench, cause)
   const { base } = bench
   today.darks.push({ recorded: dark, seconds: base.dark?.seconds ?? NaN })

@@ -4,7 +4,7 @@ import type { RecordedSession } from '../field/recorded.ts'
 import { clockTime, percent, wrapped } from '../report/words.ts'
 import type { ComparedBath } from './replayBathCompare.ts'
 import type { Comparison } from './replayCompare.ts'
-import { earlierOrLater } from './replayWords.ts'
+import { countedWords, earlierOrLater } from './replayWords.ts'
 
 const DAY_AND_TIME = 16
 
@@ -78,7 +78,7 @@ function differenceCell(bath: ComparedBath): string {
 
 function todayCell(bath: ComparedBath): string {
   if (bath.todayProgress === null) return ''
-  return `${percent(bath.todayProgress)} +-${(bath.todayBoundPercent ?? 0).toFixed(1)}`
+  return countedWords(bath.todayProgress, bath.todayBoundPercent ?? NaN)
 }
 
 function verdict(comparison: Comparison): string[] {

@@ -2,7 +2,7 @@
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import { ALARMS, alarmPlace } from '../../firmware/session/alarmTable.ts'
 import type { RecordedSession } from '../field/recorded.ts'
-import { clockTime } from '../report/words.ts'
+import { clockTime, percent } from '../report/words.ts'
 
 /** What today's firmware does otherwise, in one bath. */
 export interface Difference {
@@ -14,6 +14,11 @@ export interface Difference {
 /** Below ten seconds a tenth counts. */
 export function secondsWords(seconds: number): string {
   return seconds < 9.95 ? `${seconds.toFixed(1)} s` : seconds < 99.5 ? `${Math.round(seconds)} s` : clockTime(seconds)
+}
+
+/** What was counted, with its bound in percent; beyond a hundred nothing is known. */
+export function countedWords(progress: number, boundPercent: number): string {
+  return `${percent(progress)} ${boundPercent < 99.95 ? `+-${boundPercent.toFixed(1)}` : 'unsure'}`
 }
 
 export function earlierOrLater(seconds: number): string {
