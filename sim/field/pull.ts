@@ -7,10 +7,10 @@
  * `InputError`; what was brought until then is kept.
  */
 
-import { readSessionBegun, readSummary } from '../../firmware/journal/payloads.ts'
 import { KIND } from '../../firmware/journal/record.ts'
 import { RemoteError } from '../link/remote.ts'
 import type { JournalFile, SavedRecord } from './journalFile.ts'
+import { type Missing, missingIn, sessionsIn } from './pullAccount.ts'
 import { type Chosen, chooseFile, type OpenFile, openChosen } from './pullFile.ts'
 import {
   type Ask,
@@ -27,10 +27,7 @@ import {
   type StoredRecord,
 } from './storeOverLine.ts'
 
-/** From and to, both among them. */
-export type Span = [number, number]
-
-export interface Pulled {
+export interface Pulled extends Missing {
   file: string
   /** The file that could not be gone on with, and why; `undefined` when the one that was wanted is `file`. */
   instead: { file: string; why: 'otherBase' | 'begunAnew'; serial: string } | undefined
@@ -38,11 +35,6 @@ export interface Pulled {
   cutBytes: number
   records: { new: number; total: number }
   sessions: { new: number; total: number }
-  /** Sequences that are not in this file because an earlier pull took them to another one. */
-  elsewhere: Span[]
-  /** Sequences that the base wrote over before anybody pulled them, and those that stand damaged on it: since the last whole pull. */
-  overwritten: Span[]
-  damaged: Span[]
   /** Up to here the base knows that all is safe. */
   safe: number
   /** The base did not believe the proof. */
@@ -141,7 +133,7 @@ interface Brought {
   last: number
   /** The newest record that is on disk, as it stands on the base. */
   newest: StoredRecord | undefined
-  /** Sequence of the oldest record that the base has, as far as it was looked for; else Infinity. */
+  /** Sequence of the oldest record that the base has; 0 where it was not looked for. */
   oldest: number
 }
 
@@ -154,14 +146,14 @@ async function bring(
   serial: string,
   report: PullOptions['report'],
 ): Promise<Brought> {
-  const got: Brought = { records: [], last: lastOf(to.old), newest: undefined, oldest: Infinity }
+  const got: Brought = { records: [], last: lastOf(to.old), newest: undefined, oldest: begin === 0 ? Infinity : 0 }
   const ofBytes = blocks.slice(begin).reduce((sum, block) => sum + block.bytes, 0)
   let doneBytes = 0
   const file = openChosen(to, serial)
   try {
     for (const block of blocks.slice(begin)) {
       report(doneBytes, ofBytes)
-      await bringBlock(ask, block, file, got, begin === 0)
+      await bringBlock(ask, block, file, got)
       doneBytes += block.bytes
     }
     report(doneBytes, ofBytes)
@@ -172,11 +164,11 @@ async function bring(
 }
 
 /** However it ends, what has come is written. */
-async function bringBlock(ask: Ask, block: Block, file: OpenFile, got: Brought, isFromOldest: boolean): Promise<void> {
+async function bringBlock(ask: Ask, block: Block, file: OpenFile, got: Brought): Promise<void> {
   const fresh: StoredRecord[] = []
   try {
     for await (const record of recordsIn(ask, block)) {
-      if (isFromOldest && record.sequence < got.oldest) got.oldest = record.sequence
+      if (record.sequence < got.oldest) got.oldest = record.sequence
       if (record.sequence > got.last) {
         fresh.push(record)
         got.last = record.sequence
@@ -187,31 +179,6 @@ async function bringBlock(ask: Ask, block: Block, file: OpenFile, got: Brought, 
     file.append(fresh.map(record => record.bytes))
     for (const { version, kind, sequence, payload } of fresh) got.records.push({ version, kind, sequence, payload })
   }
-}
-
-/**
- * Which sequences the file lacks, and why. Those since the last whole pull are named again after a broken one, which had
- * no time to. An area that was written over ends where the next begins.
- */
-function missingIn(
-  all: SavedRecord[],
-  lastBefore: number,
-  oldest: number,
-  { pulled, sequence: newest }: Listing,
-): Pick<Pulled, 'elsewhere' | 'overwritten' | 'damaged'> {
-  const missing = { elsewhere: [] as Span[], overwritten: [] as Span[], damaged: [] as Span[] }
-  const note = (spans: Span[], from: number, to: number): void => {
-    if (from <= to) spans.push([from, to])
-  }
-  let last = 0
-  for (const { sequence, kind } of all) {
-    const isOver = sequence <= oldest || kind === KIND.areaBegun
-    note(missing.elsewhere, Math.max(last, lastBefore) + 1, Math.min(sequence - 1, pulled))
-    note(isOver ? missing.overwritten : missing.damaged, Math.max(last, pulled) + 1, sequence - 1)
-    last = sequence
-  }
-  note(missing.damaged, Math.max(last, pulled) + 1, newest)
-  return missing
 }
 
 /**
@@ -242,14 +209,4 @@ async function tell(
     if (thrown instanceof RemoteError && !isInSession(thrown)) return undefined
     throw thrown
   }
-}
-
-function sessionsIn(records: SavedRecord[]): Set<number> {
-  const sessions = new Set<number>()
-  for (const { kind, payload } of records) {
-    const one =
-      kind === KIND.sessionBegun ? readSessionBegun(payload) : kind === KIND.summary ? readSummary(payload) : undefined
-    if (one !== undefined) sessions.add(one.session)
-  }
-  return sessions
 }

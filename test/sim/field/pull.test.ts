@@ -98,6 +98,32 @@ test('a record that rots on the base is left out and named; the others come', as
   expect(sequences(path)).toEqual(held.filter(one => one !== held[5]))
 })
 
+test('a record that rots after the last pull is named once, also when little was read', async () => {
+  const base = usedBase(30)
+  const path = join(newFolder(), 'a.journal')
+  await pullTo(base, path)
+  write(base, 30, 30)
+  const rotten = journalOf(base).sequence - 3
+  const address = hex(base.store.cells).indexOf(base.store.taken.get(rotten) as string) / 2
+  base.store.cells[address + 20]! ^= 4
+  expect(await pullTo(base, path)).toMatchObject({ damaged: [[rotten, rotten]], overwritten: [], elsewhere: [] })
+  write(base, 3, 60)
+  expect(await pullTo(base, path)).toMatchObject({ damaged: [], overwritten: [], elsewhere: [] })
+})
+
+test('what an earlier pull took to another file is told apart from what is lost', async () => {
+  const base = usedBase(60)
+  const folder = newFolder()
+  const { safe } = await pullTo(base, join(folder, 'a.journal'))
+  write(base, 100, 60)
+  settle(base)
+  const oldest = heldBy(base)[0] as number
+  expect(oldest).toBeGreaterThan(2)
+  const { elsewhere, overwritten } = await pullTo(base, join(folder, 'b.journal'))
+  expect(elsewhere).toEqual([[1, Math.min(oldest - 1, safe)]])
+  expect(overwritten).toEqual(oldest - 1 > safe ? [[safe + 1, oldest - 1]] : [])
+})
+
 test('the older area stays until it is pulled, and goes at once when it is; unpulled it goes when its room is needed', async () => {
   const base = createPulledBase()
   let sequence = 0
@@ -196,7 +222,7 @@ test('cut off at any byte, the file is cut back to its last whole record and gon
   }
   await expect(pullTo(base, path)).rejects.toMatchObject({ trouble: 'pulled' })
   const bytes = readFileSync(path)
-  for (let length = 0; length < bytes.length; length += length < 60 ? 1 : 173) {
+  for (let length = 0; length < bytes.length; length += length < 60 ? 7 : 173) {
     writeFileSync(path, bytes)
     truncateSync(path, length)
     await expect(pullTo(base, path)).rejects.toMatchObject({ trouble: 'pulled' })
