@@ -83,6 +83,11 @@ function addUp(sums: object, counts: object): void {
   for (const [name, count] of Object.entries(counts)) sum[name] = (sum[name] ?? 0) + count
 }
 
+/** What each process of a campaign does. */
+export async function startSeeds({ only }: { only?: string[] }): Promise<(seeds: number[]) => CampaignResult> {
+  return seeds => runSeeds(seeds, only)
+}
+
 export function repeatCommand(seed: number, only?: string[]): string {
   return `npm start --silent -- faults --sessions 1 --seed ${seed}${only === undefined ? '' : ` --only ${only.join(',')}`}`
 }

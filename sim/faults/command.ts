@@ -2,6 +2,7 @@
 import { readFileSync } from 'node:fs'
 import { availableParallelism } from 'node:os'
 import { InputError } from '../bench/inputError.ts'
+import type { Shard } from '../bench/shards.ts'
 import {
   type BrokenReport,
   type CampaignOptions,
@@ -25,7 +26,7 @@ type Say = (line: string) => void
 export interface FaultsOptions {
   sessions: number
   seed: number
-  shard?: { shard: number; of: number }
+  shard?: Shard
   only?: string[]
   jobs?: number
   json?: boolean
@@ -35,17 +36,6 @@ const DONE = 0
 const PROMISE_BROKEN = 3
 /** The first broken session of so many promises is shrunk. */
 const SHRUNK_AT_MOST = 8
-
-/** Reads `I/N` of `--shard`. Throws `InputError`. */
-export function shardFrom(text: string): { shard: number; of: number } {
-  const match = /^(\d+)\/(\d+)$/.exec(text)
-  const shard = Number(match?.[1])
-  const of = Number(match?.[2])
-  if (!(shard >= 1 && of >= shard && of <= 100_000)) {
-    throw new InputError([`--shard: ${text}; allowed: I/N, from 1/N to N/N`])
-  }
-  return { shard, of }
-}
 
 /** Reads the list of `--only`. Throws `InputError` for a fault that is none. */
 export function onlyFrom(text: string): string[] {

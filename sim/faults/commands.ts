@@ -1,6 +1,7 @@
 /** The `faults` command and its `merge`, as the command line knows them. */
 import type { Command } from 'commander'
 import { wholeFrom } from '../bench/options.ts'
+import { shardFrom } from '../bench/shards.ts'
 import type { FaultsOptions } from './command.ts'
 
 type Say = (line: string) => void
@@ -22,7 +23,7 @@ export function addFaultsCommand(top: Command, run: Run, out: Say, words: Say): 
     .action((options: Omit<FaultsOptions, 'shard' | 'only'> & { shard?: string; only?: string }) =>
       run(async () => {
         // Only when it is asked for: the other commands start without it.
-        const { faultsCommand, onlyFrom, shardFrom } = await import('./command.ts')
+        const { faultsCommand, onlyFrom } = await import('./command.ts')
         const { shard, only, ...rest } = options
         return faultsCommand(
           {

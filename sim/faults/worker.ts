@@ -1,8 +1,5 @@
 /** One process of a campaign: takes seeds, gives results, ends when it is let go. */
-import { runSeeds } from './campaign.ts'
-import type { WorkOrder } from './pool.ts'
+import { serve } from '../bench/cores.ts'
+import { startSeeds } from './campaign.ts'
 
-process.on('message', message => {
-  const { seeds, only } = message as WorkOrder
-  process.send?.(runSeeds(seeds, only))
-})
+serve(startSeeds)

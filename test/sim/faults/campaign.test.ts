@@ -6,6 +6,7 @@ import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { expect, test } from 'vitest'
 import { ALARMS } from '../../../firmware/session/alarmTable.ts'
+import { shardFrom } from '../../../sim/bench/shards.ts'
 import {
   type CampaignResult,
   emptyResult,
@@ -17,7 +18,7 @@ import {
   unmarked,
   WHOLE_CAMPAIGN,
 } from '../../../sim/faults/campaign.ts'
-import { onlyFrom, shardFrom } from '../../../sim/faults/command.ts'
+import { onlyFrom } from '../../../sim/faults/command.ts'
 import { drawScenario } from '../../../sim/faults/draw.ts'
 import { eventName } from '../../../sim/faults/scenario.ts'
 import { runFaultSession } from '../../../sim/faults/session.ts'
