@@ -40,6 +40,8 @@ test('the first leg goes towards where a cable is unwound, and from no turns for
   expect(next(planned(legs))).toMatchObject({ direction: 1, endTurns: 2, legRpm: 40 })
   expect(next(planned(legs, -3))).toMatchObject({ direction: 1, endTurns: -1 })
   expect(next(planned(legs, 3))).toMatchObject({ direction: -1, endTurns: 1 })
+  // From where the tank is, not from where it should be: nothing was missed yet.
+  expect(next(planned(legs, 0.1))).toMatchObject({ direction: -1, endTurns: -1.9 })
 })
 
 test('legs turn about, each is counted, and every one but the first is a reversal', () => {
@@ -145,6 +147,7 @@ test('a bound on net turns ends the opening, and cuts legs; a leg with no room t
   against.estimates.tankTurns = 1.4
   expect(next(against)).toMatchObject({ direction: -1 })
   expect(against.state.endTurns).toBeCloseTo(-0.6, 12)
+  expect(against.state.view).toMatchObject({ legs: 2, reversals: 0 })
   const below = planned({ ...legs, netTurnsAtMost: 1.5 })
   next(below)
   below.state.direction = 1

@@ -59,8 +59,8 @@ function measure(s: Script, measured: Partial<Estimates>): void {
 }
 
 /** Evenly on in the first leg, at 50 rpm. */
-function cruising(agitation: Agitation = legs): Script {
-  const s = script(agitation)
+function cruising(agitation: Agitation = legs, base = defaultBase): Script {
+  const s = script(agitation, base)
   go(s, 10, () => {})
   for (let i = 0; i < 200 && !s.state.cruising; i++) go(s, 0.1)
   expect(s.state.cruising).toBe(true)
@@ -131,6 +131,8 @@ test('evenly on, nothing is put right before something new was measured, and the
   expect([loop.integralVolts, s.state.view.duty]).toEqual([learned, duty])
   measure(s, { tankRpm: 45 * s.state.direction })
   expect(loop.integralVolts - learned).toBeCloseTo(5 * loop.voltsPerRpm * 1.5 * 0.3, 9)
+  measure(s, { tankRpm: 46 * s.state.direction })
+  expect(loop.integralVolts - learned).toBeCloseTo((5 * 0.3 + 4 * 0.1) * loop.voltsPerRpm * 1.5, 9)
   expect(Math.abs(s.state.view.duty)).toBeGreaterThan(Math.abs(duty))
 })
 
@@ -231,7 +233,11 @@ test('a tank that slips is turned so slowly that its rollers stay within what th
   expect(s.state.topRpm).toBe(50)
   measure(s, { slipFraction: 0.75, tankRpm: 48 * s.state.direction })
   expect(s.state.topRpm).toBeCloseTo(MOST_RPM / 4, 9)
-  // What cannot be told slows nothing down.
+  // What cannot be told slows nothing down, nor what was slipping and is no more.
+  const gripping = script()
+  gripping.estimates.slipFraction = 0.75
+  go(gripping, 1)
+  expect(gripping.state.topRpm).toBe(50)
   const untold = cruising()
   measure(untold, { turningTrouble: 'slipping', slipFraction: NaN, tankRpm: 49 * untold.state.direction })
   expect(untold.state.topRpm).toBe(50)
@@ -277,14 +283,107 @@ test('a tank that is moved by hand when its rest is over has to stand for all of
   expect(s.state.turning).toBe(true)
 })
 
+const withRest = (restSecondsAtLeast: number): typeof defaultBase => ({
+  ...defaultBase,
+  drive: { ...defaultBase.drive, restSecondsAtLeast },
+})
+
 test('asked to rest it never starts, also where no rest is asked between legs', () => {
-  const base = { ...defaultBase, drive: { ...defaultBase.drive, restSecondsAtLeast: 0 } }
   for (const want of ['rest', 'off'] as const) {
-    const s = script({ ...legs, restSeconds: 0 }, base)
+    const s = cruising({ ...legs, restSeconds: 0 }, withRest(0))
     s.want = want
-    measure(s, { tankRpm: 20 })
+    measure(s, { tankRpm: 0 })
     go(s, 1, () => expect(s.state.turning).toBe(false))
   }
+})
+
+test('the rest is the longer of what recipe and base ask', () => {
+  for (const [recipeSeconds, baseSeconds] of [
+    [0.5, 1.2],
+    [1.2, 0.5],
+  ] as const) {
+    const s = script({ ...legs, restSeconds: recipeSeconds }, withRest(baseSeconds))
+    go(s, 1.2, () => expect(s.state.turning).toBe(false))
+    go(s, 0.1)
+    expect(s.state.turning).toBe(true)
+  }
+})
+
+test('before the first programme the tank stands, and nothing is begun', () => {
+  const state = createAgitation(defaultBase)
+  expect(state).toMatchObject({ turning: false, cruising: false, interrupted: false, opening: 'over', direction: 0 })
+  expect(state.view).toEqual({
+    duty: 0,
+    targetRpm: 0,
+    direction: 0,
+    legs: 0,
+    reversals: 0,
+    atRest: true,
+    stalledForGood: false,
+    retrying: false,
+  })
+  const s: Script = { ...script(), state }
+  go(s, 2)
+  expect(state).toMatchObject({ turning: false })
+})
+
+test('the duty has the sign of its leg and is at most one, on every ramp and on the way', () => {
+  const s = script()
+  const signs = new Set<number>()
+  go(s, 20, () => {
+    const { duty, direction } = s.state.view
+    expect(Math.abs(duty)).toBeLessThanOrEqual(1)
+    if (direction !== 0) expect(duty * direction).toBeGreaterThan(0)
+    else expect(duty).toBe(0)
+    signs.add(direction)
+  })
+  expect([...signs].sort()).toEqual([-1, 0, 1])
+})
+
+test('on the ramp the drive gets what it needs for the speed that it will have when it has followed', () => {
+  const s = script()
+  const { loop } = s.state
+  go(s, 0.6)
+  for (const [rpm, aheadRpm] of [
+    [20, 32],
+    [30, 42],
+    [40, 50],
+  ] as const) {
+    measure(s, { tankRpm: rpm, tankTurns: 0 })
+    expect(s.state.view.duty).toBeCloseTo((aheadRpm * loop.voltsPerRpm + loop.frictionVolts) / 7.4, 9)
+  }
+})
+
+test('towards its reversal point the speed is what the ramp allows on the way that is left', () => {
+  for (const [left, rpm] of [
+    [0.3, Math.sqrt(120 * RAMP * 0.2)],
+    [0.2, Math.sqrt(120 * RAMP * 0.1)],
+  ] as const) {
+    const s = cruising()
+    // At 50 rpm the drive goes on for 0.12 s, which is a tenth of a turn.
+    measure(s, { tankRpm: 50 * s.state.direction, tankTurns: s.state.endTurns - left * s.state.direction })
+    expect(s.state.targetRpm).toBeCloseTo(rpm, 9)
+    expect(s.state.interrupted).toBe(false)
+  }
+})
+
+test('asked to rest there, it slows along the ramp or as the way allows, whichever is slower', () => {
+  for (const [left, rpm] of [
+    [0.3, 40],
+    [0.2, Math.sqrt(120 * RAMP * 0.1)],
+  ] as const) {
+    const s = cruising()
+    s.want = 'rest'
+    measure(s, { tankRpm: 50 * s.state.direction, tankTurns: s.state.endTurns - left * s.state.direction })
+    expect(s.state.targetRpm).toBeCloseTo(rpm, 9)
+    expect(s.state.interrupted).toBe(true)
+  }
+})
+
+test('no leg is faster than the base allows', () => {
+  const s = script({ ...legs, rpm: MOST_RPM + 20 })
+  go(s, 1)
+  expect(s.state.topRpm).toBe(MOST_RPM)
 })
 
 test('asked to rest shortly before its reversal point, the tank stops there and not behind it', () => {
@@ -304,6 +403,10 @@ test('asked to rest on its way, it slows along the ramp from the next tick on', 
   const targets: number[] = []
   go(s, 0.6, () => targets.push(Math.round(Math.abs(s.state.view.targetRpm))))
   expect(targets).toEqual([40, 30, 20, 10, 0, 0])
+  const { endTurns } = s.state
+  s.want = 'turn'
+  go(s, 1)
+  expect(s.state).toMatchObject({ endTurns, turning: true })
 })
 
 test('a tank that friction stops short of its reversal point has ended its leg', () => {
@@ -376,6 +479,26 @@ test('the fifth stall in a row is one for good, and from then on it is tried eve
   expect(s.state.waitUntilSeconds - s.estimates.nowSeconds).toBeCloseTo(20, 6)
   stall(s, 3)
   expect(s.state.retries).toBe(RETRIES_AT_MOST + 1)
+})
+
+test('after a stall it is a second before the motor is driven again, however short the rests', () => {
+  const s = cruising({ ...legs, restSeconds: 0.2 }, withRest(0.2))
+  stall(s, 1)
+  const stalled = s.estimates.nowSeconds
+  while (!s.state.turning) measure(s, { turningTrouble: 'none', tankRpm: 0 })
+  expect(s.estimates.nowSeconds - stalled).toBeCloseTo(1, 6)
+})
+
+test('a motor given up comes back with half a turn, and a new bath begins with nothing of its stalls', () => {
+  const s = cruising()
+  stall(s, RETRIES_AT_MOST + 1)
+  s.estimates.turningTrouble = 'none'
+  go(s, 25)
+  expect(s.state.view).toMatchObject({ retrying: false, stalledForGood: false })
+  stall(s, RETRIES_AT_MOST + 1)
+  beginProgramme(s.state, legs, s.estimates.nowSeconds)
+  expect(s.state).toMatchObject({ retries: 0, waitUntilSeconds: s.estimates.nowSeconds })
+  expect(s.state.view).toMatchObject({ retrying: false, stalledForGood: false, legs: 0, reversals: 0 })
 })
 
 test('after a stall the other direction is tried, with half the ramp, until half a turn has proved it', () => {
