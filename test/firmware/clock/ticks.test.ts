@@ -112,6 +112,8 @@ test('a bath that begins while another is half done begins with nothing of it bu
   expect(b.clock.view).toMatchObject({ usable: 'tooWarm', farOutsideSheet: true, bridging: true })
   b.clock.solveOwed = true
   beginBath(b.clock, COLOUR, 0, b.underway.rate, { fillSeconds: 20, drainSeconds: 20 })
+  expect(b.clock).toMatchObject({ contents: 'empty', solveOwed: false })
+  expect(b.clock.view).toMatchObject({ usable: 'within', outsideSheet: false, farOutsideSheet: false, bridging: false })
   const fresh = bench(COLOUR).clock
   expect([fill, drain]).toEqual(habits)
   expect({ ...b.clock, fill: 0, drain: 0, lookFromSeconds: 0 }).toEqual({
