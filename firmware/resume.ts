@@ -139,7 +139,8 @@ export function recallJournal(
     raiseAlarm(base.session.alarms, SESSION_LOST, before.bathIndex, nowSeconds)
     return
   }
-  goOn(base, keeper, begun, before, recipe, found.startsSince, nowSeconds)
+  // A flash that refuses may have done so for long: then its last checkpoint is as old as after a start that was not kept.
+  goOn(base, keeper, begun, before, recipe, found.startsSince + keeper.journal.lost, nowSeconds)
 }
 
 function goOn(

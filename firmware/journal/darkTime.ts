@@ -61,19 +61,19 @@ export function darkTime(facts: DarkFacts): DarkTime {
   const least = cooling.leastSeconds > RESTART_LEAST_SECONDS ? cooling.leastSeconds : 0
   if (byWall >= least && byWall <= cooling.mostSeconds) {
     // Longer than a restart takes: somebody had stopped it at the prompt, or somebody has set the clock.
-    if (isRestart && byWall > MOST_AFTER_RESTART_SECONDS) return between(RESTART_LEAST_SECONDS, byWall)
+    // Either of the two, and nothing between them is likelier: the middle leaves both within two sigma.
+    if (isRestart && byWall > MOST_AFTER_RESTART_SECONDS) return evenly(RESTART_LEAST_SECONDS, byWall)
     return {
       seconds: byWall,
       leastSeconds: Math.max(0, byWall - WALL_SIGMA_SECONDS),
       mostSeconds: byWall + WALL_SIGMA_SECONDS,
     }
   }
-  if (!isRestart) return cooling
-  return {
-    seconds: (RESTART_LEAST_SECONDS + MOST_AFTER_RESTART_SECONDS) / 2,
-    leastSeconds: RESTART_LEAST_SECONDS,
-    mostSeconds: MOST_AFTER_RESTART_SECONDS,
-  }
+  return isRestart ? evenly(RESTART_LEAST_SECONDS, MOST_AFTER_RESTART_SECONDS) : cooling
+}
+
+function evenly(leastSeconds: number, mostSeconds: number): DarkTime {
+  return { seconds: (leastSeconds + mostSeconds) / 2, leastSeconds: leastSeconds, mostSeconds: mostSeconds }
 }
 
 /** The middle of the orders of magnitude is off by the same factor either way. */

@@ -49,4 +49,8 @@ test('a wall clock is believed where the bath does not contradict it', () => {
   const both = darkTime({ ...wall(120), resetCause: 'watchdog' })
   expect(both.leastSeconds).toBeLessThan(5)
   expect(both.mostSeconds).toBe(120)
+  // With the edges as two sigma, each of the two is inside.
+  const sigma = (both.mostSeconds - both.leastSeconds) / 4
+  expect(120 - both.seconds).toBeLessThanOrEqual(2 * sigma)
+  expect(both.seconds - 8).toBeLessThanOrEqual(2 * sigma)
 })
