@@ -39,9 +39,12 @@ export function runCommand(
 ): number {
   const loadout = loadAll(options, warn)
   const run = runOptions(options, loadout, warn)
+  const files = openReport(options)
+  const recorder = files && recordSession()
   const watchers: ((bench: Bench) => void)[] = []
   const log: LogEntry[] = []
   watchers.push(bench => logTick(bench, log))
+  if (recorder !== undefined) watchers.push(recorder.watch)
   if (options.panel === true) watchers.push(screenPrinter(options.json === true ? warn : out))
   const series = options.csv === undefined ? undefined : openSeries(options.csv)
   if (series !== undefined) {
@@ -49,9 +52,6 @@ export function runCommand(
       if (!isNaN(bench.plant.firstContactSeconds)) series.add(timeSeriesLine(bench))
     })
   }
-  const files = openReport(options)
-  const recorder = files && recordSession()
-  if (recorder !== undefined) watchers.push(recorder.watch)
   run.watch = bench => {
     for (const watch of watchers) watch(bench)
   }

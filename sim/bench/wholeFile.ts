@@ -9,17 +9,20 @@ export interface WholeFile {
   write(text: string): void
   /** Moves it to its place. */
   finish(): void
+  /** Leaves its place as it was. */
+  drop(): void
 }
 
 /** `option` is what the messages call it, such as `--report`. */
 export function openWhole(option: string, path: string): WholeFile {
-  if (isFolder(path)) throw new InputError([`${option} ${path}: this is a folder; name a file in it`])
+  if (/[/\\]$/.test(path) || kindOf(path) === 'folder')
+    throw new InputError([`${option} ${path}: this is a folder; name a file in it`])
   const unfinished = `${path}.unfinished`
   const guarded = <T>(act: () => T): T => {
     try {
       return act()
     } catch (cause) {
-      rmSync(unfinished, { force: true })
+      if (kindOf(unfinished) === 'file') rmSync(unfinished)
       throw new InputError([unwritable(option, path, cause)])
     }
   }
@@ -31,7 +34,16 @@ export function openWhole(option: string, path: string): WholeFile {
         closeSync(file)
         renameSync(unfinished, path)
       }),
+    drop() {
+      closeSync(file)
+      rmSync(unfinished, { force: true })
+    },
   }
+}
+
+/** Throws what `openWhole` would, and leaves nothing behind: for what is written only after long work. */
+export function tryWhole(option: string, path: string): void {
+  openWhole(option, path).drop()
 }
 
 /** Why a file cannot be written, in words, with what to do. */
@@ -49,6 +61,11 @@ export function unwritable(option: string, path: string, cause: unknown): string
   return `${option} ${path}: cannot be written: ${words}`
 }
 
-function isFolder(path: string): boolean {
-  return /[/\\]$/.test(path) || statSync(path, { throwIfNoEntry: false })?.isDirectory() === true
+/** What is at this path, as far as it can be seen. */
+export function kindOf(path: string): 'folder' | 'file' | 'nothing' {
+  try {
+    return statSync(path).isDirectory() ? 'folder' : 'file'
+  } catch {
+    return 'nothing'
+  }
 }

@@ -35,7 +35,8 @@ export function svgOf(option: object, height: number, width: number, palette: Pa
   chart.setOption(dressed.option)
   const svg = chart.renderToSVGString({ useViewBox: true })
   chart.dispose()
-  return shortened(svg.replace(/\bzr(\d+)-/g, 'still$1-'))
+  // The library fills the lines of a legend, which have no area, with its own black.
+  return shortened(svg.replace(/\bzr(\d+)-/g, 'still$1-').replace(/ fill="#000"/g, ' fill="none"'))
 }
 
 /** A tenth of a pixel is enough for a way in a picture. */

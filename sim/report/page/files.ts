@@ -2,10 +2,10 @@
  * Where a page goes: the file of `--report` and the folder of `--svg`. Both are tried before the work begins, so that an hour's
  * run does not end with a place that cannot be written. Throws `InputError` in words.
  */
-import { accessSync, constants, mkdirSync, statSync } from 'node:fs'
+import { accessSync, constants, mkdirSync } from 'node:fs'
 import { join } from 'node:path'
 import { InputError } from '../../bench/inputError.ts'
-import { openWhole, unwritable } from '../../bench/wholeFile.ts'
+import { kindOf, openWhole, tryWhole, unwritable } from '../../bench/wholeFile.ts'
 import { chartsOf, type Page, renderPage, renderSvg } from './page.ts'
 
 export interface ReportOptions {
@@ -24,34 +24,32 @@ export function openReport(options: ReportOptions): ReportFiles | undefined {
   const { report, svg } = options
   if (report === undefined && svg === undefined) return undefined
   if (svg !== undefined) openFolder(svg)
-  const file = report === undefined ? undefined : openWhole('--report', report)
+  if (report !== undefined) tryWhole('--report', report)
   return {
     write(page, warn) {
-      if (file !== undefined) {
+      if (report !== undefined) {
         const html = renderPage(page)
-        file.write(html)
-        file.finish()
+        writeWhole('--report', report, html)
         warn(`${report}: written, ${(Buffer.byteLength(html) / 1e6).toFixed(1)} MB; open it in any browser`)
       }
       if (svg !== undefined) {
         const charts = chartsOf(page)
-        for (const chart of charts) {
-          const picture = openWhole('--svg', join(svg, `${chart.name}.svg`))
-          picture.write(renderSvg(chart))
-          picture.finish()
-        }
+        for (const chart of charts) writeWhole('--svg', join(svg, `${chart.name}.svg`), renderSvg(chart))
         warn(`${svg}: ${charts.length} pictures written`)
       }
     },
   }
 }
 
+function writeWhole(option: string, path: string, text: string): void {
+  const file = openWhole(option, path)
+  file.write(text)
+  file.finish()
+}
+
 /** The folder is made where it is missing. */
 function openFolder(path: string): void {
-  const there = statSync(path, { throwIfNoEntry: false })
-  if (there !== undefined && !there.isDirectory()) {
-    throw new InputError([`--svg ${path}: this is a file; name a folder`])
-  }
+  if (kindOf(path) === 'file') throw new InputError([`--svg ${path}: this is a file; name a folder`])
   try {
     mkdirSync(path, { recursive: true })
     accessSync(path, constants.W_OK)

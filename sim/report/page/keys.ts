@@ -47,7 +47,7 @@ function read(reading: Reading, by: number): boolean {
   reading.point = data.getRawIndex(next)
   chart.dispatchAction({ type: 'showTip', seriesIndex: series.seriesIndex, dataIndex: reading.point })
   // biome-ignore lint/performance/useDomNodeTextContent: it keeps the lines of the tooltip apart.
-  const said = [...reading.place.querySelectorAll('div')].at(-1)?.innerText ?? ''
+  const said = [...reading.place.querySelectorAll(':scope > div')].at(-1)?.innerText ?? ''
   browser.document.querySelector('#spoken')!.textContent = said.replace(/\s*\n\s*/g, ', ')
   return true
 }

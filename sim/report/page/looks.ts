@@ -26,6 +26,8 @@ export function legendLook(names: string[], look: Look): Part {
     // A picture's letters may be wider where it is seen than where it was drawn.
     itemGap: look.live ? 14 : 22,
     selectedMode: look.live,
+    backgroundColor: 'transparent',
+    borderColor: 'transparent',
     inactiveColor: look.palette.quiet,
     textStyle: { color: look.palette.ink, fontSize: FONT_SIZE },
   }

@@ -162,11 +162,14 @@ async function openPage(pipe: Pipe, path: string, view: View): Promise<Opened> {
       return (result as { value: T }).value
     },
     async press(key) {
+      // A page behind another is not drawn.
+      await send('Page.bringToFront')
       const text = key.length === 1 ? { text: key } : {}
       await send('Input.dispatchKeyEvent', { type: 'keyDown', key, code: key, ...text })
       await send('Input.dispatchKeyEvent', { type: 'keyUp', key, code: key })
     },
     async pointAt(x, y) {
+      await send('Page.bringToFront')
       await send('Input.dispatchMouseEvent', { type: 'mouseMoved', x, y })
     },
     picture: to => save('Page.captureScreenshot', { captureBeyondViewport: true, format: 'png' }, to),
