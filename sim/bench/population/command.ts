@@ -7,6 +7,7 @@ import { type CommonOptions, loadAll } from '../options.ts'
 import { progressOf } from '../progress.ts'
 import { type Shard, seedsOfShard, sizeOfShard } from '../shards.ts'
 import { askedFor, documentOf, mergeDocuments, type PopulationDocument } from './document.ts'
+import { eveningText } from './eveningText.ts'
 import { loadDistribution, loadOther } from './load.ts'
 import { populationPage } from './page.ts'
 import { checkStudy, studySensitivity } from './sensitivityCommand.ts'
@@ -48,6 +49,11 @@ const SESSIONS_AT_A_TIME = 20
 export async function populationCommand(options: PopulationOptions, out: Say, words: Say): Promise<number> {
   const { work, other } = workOf(options, words)
   if (options.sensitivity === true) checkStudy(options)
+  const isOne = options.sessions === 1 && other === undefined && options.json !== true
+  if (isOne && options.report === undefined && options.svg === undefined) {
+    out(eveningText(work.setup, options.seed))
+    return DONE
+  }
   const files = openReport(options)
   const shard = options.shard ?? { shard: 1, of: 1 }
   const sessions = sizeOfShard(options.sessions, shard)
