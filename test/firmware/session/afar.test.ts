@@ -2,7 +2,7 @@
 import { expect, test } from 'vitest'
 import { askAbandon, askAdvance } from '../../../firmware/session/afar.ts'
 import { raiseAlarm } from '../../../firmware/session/alarms.ts'
-import { PROBE_FAILED } from '../../../firmware/session/alarmTable.ts'
+import { POUR_OUT_OVERDUE, PROBE_FAILED } from '../../../firmware/session/alarmTable.ts'
 import { AFAR_SLIP_SECONDS, SLIP_SECONDS } from '../../../firmware/session/hands.ts'
 import { advance, createRig, giveCue, hold, type Rig, tick, toTurning, wait } from './support.ts'
 
@@ -110,4 +110,23 @@ test('a press of hold that silences an alarm abandons nothing, though that was a
   wait(rig, 1)
   hold(rig)
   expect(rig.session.state).toBe('abandoned')
+})
+
+test('a hold while the pour-out is overdue, by hand or from afar, does not make that alarm come anew', () => {
+  for (const fromAfar of [true, false]) {
+    const rig = dueRig()
+    wait(rig, 30)
+    expect(rig.alarms).toEqual([41])
+    if (fromAfar) rig.session.afar = 'hold'
+    else hold(rig)
+    wait(rig, 3)
+    expect(rig.session.state).toBe('heldDue')
+    hold(rig)
+    wait(rig, 3)
+    expect(rig.session.state).toBe('due')
+    expect(rig.alarms).toEqual([41])
+    expect(rig.session.alarms.level[POUR_OUT_OVERDUE]).toBeGreaterThanOrEqual(2)
+    advance(rig)
+    expect(rig.session.alarms.level[POUR_OUT_OVERDUE]).toBe(0)
+  }
 })
