@@ -23,14 +23,7 @@ import { type SessionAction, type SessionHappening, TRANSITIONS, WANTS } from '.
 export const REFUSAL_SHOWN_SECONDS = 4
 
 /** What of the tank in the base's hands ends an alarm that a person's press has answered. */
-const ANSWERED_BY_PRESS = [
-  HOLD_FORGOTTEN,
-  POUR_OUT_OVERDUE,
-  FILL_FORGOTTEN,
-  DRAIN_FORGOTTEN,
-  FILM_WAITS,
-  FILM_WAITS_DEVELOPED,
-]
+const ANSWERED_BY_PRESS = [HOLD_FORGOTTEN, FILL_FORGOTTEN, DRAIN_FORGOTTEN, FILM_WAITS, FILM_WAITS_DEVELOPED]
 
 /** Carries out an event. Gives false when the table refuses it, which then was said to the operator if it was a press. */
 export function fire(session: Session, happening: SessionHappening, atSeconds: number): boolean {
@@ -76,6 +69,8 @@ function answered(session: Session): void {
   session.asked = 'none'
   if (session.alarms.active === 0) return
   for (let i = 0; i < ANSWERED_BY_PRESS.length; i++) resolveAlarm(session.alarms, ANSWERED_BY_PRESS[i])
+  // A hold that begins or ends while the cue stands pours nothing out.
+  if (session.state !== 'due' && session.state !== 'heldDue') resolveAlarm(session.alarms, POUR_OUT_OVERDUE)
 }
 
 function act(session: Session, action: SessionAction, atSeconds: number): void {

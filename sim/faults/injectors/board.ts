@@ -34,6 +34,15 @@ const REQUESTS = [
 const RECORD = '\x1e'
 const END = '\n'
 
+/** What is sent now is answered before the session can be over: then it would be taken. */
+function isSurelyUnderway(acting: Acting): boolean {
+  const { rig } = acting
+  const { pins } = rig.plant
+  if (!isUnderway(acting) || rig.base?.session.state === 'draining') return false
+  return pins.lineIn === '' && pins.seconds - rig.asked.abandon > ASKED_SECONDS
+}
+const ASKED_SECONDS = 5
+
 /** Sends one whole request, and remembers when. A base that is dark does not hear it. */
 function ask(acting: Acting, method: string, params?: object): void {
   const { rig } = acting
@@ -211,7 +220,7 @@ export const boardInjectors: { [name in keyof typeof boardFaults]: Injector } = 
   },
   afarRefused: {
     begin(acting) {
-      if (isUnderway(acting)) oneOf(acting, REFUSED_IN_SESSION)
+      if (isSurelyUnderway(acting)) oneOf(acting, REFUSED_IN_SESSION)
     },
   },
   afarHarmless: {

@@ -65,8 +65,6 @@ export function createCallsCheck(): Check {
       if (calls === undefined) return
       const [number, seconds] = calls
       if (watch.nowSeconds - sinceSeconds <= seconds + LATE_SECONDS) return
-      // Whoever presses is there; what is still not done is called out anew a second later.
-      if (watch.nowSeconds - watch.pressSeconds < LATE_SECONDS) return
       judge(watch, 'operatorCalled')
       const place = alarmPlace(number)
       if ((session.alarms.level[place] as number) >= CALLING) return
