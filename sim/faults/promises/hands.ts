@@ -22,6 +22,8 @@ const HELD_SOUNDED_SECONDS = 12
 /** The call to turn by hand comes so long before the pack is empty, or at the very start. */
 const CALL_SECONDS = 60
 const AT_ONCE_SECONDS = 20
+/** So long after a fault of the drive its draw still shows in the volts. */
+const DRIVE_SECONDS = 30
 /** What is asked for over the line is done in a tick or two; a line that is flooded, or ticks that are late, take longer. */
 const AFAR_SECONDS = 5
 /** A hand that was on its way cannot know that the same was done from afar this long ago. */
@@ -112,6 +114,9 @@ export function createHandsCheck(): Check {
   function checkEmpty(watch: Watch, base: Base): void {
     const { session } = base
     if (session.underway.contents === 'empty' || judgedBath === session.bathIndex) return
+    // Without a current sense what a held motor draws looks like the end of the charge: then the base stops and says so.
+    const cannotTell = watch.nowSeconds - watch.play.driveTroubleSeconds < DRIVE_SECONDS
+    if (!base.file.pack.currentSense && cannotTell) return
     judgedBath = session.bathIndex
     judge(watch, 'shortWarned')
     if (!warned && !session.insistedOnCharge) broke(watch, 'shortWarned', 'the pack is empty without a warning')
