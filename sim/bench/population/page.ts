@@ -5,14 +5,15 @@
 import { ALARMS, alarmPlace } from '../../../firmware/session/alarmTable.ts'
 import type { Page, Section, Table } from '../../report/page/page.ts'
 import { errorAgainstBound, errorDistribution, sensitivityChart, smallDistribution } from './charts.ts'
+import { COMPARED_HEAD, comparedRows, verdict } from './comparedText.ts'
 import { distributionSpec } from './distributionFields.ts'
 import type { PopulationDocument } from './document.ts'
-import { count, hundredths, percent, plain, range, signed, signedPercent, wholePercent } from './figureWords.ts'
+import { count, hundredths, percent, plain, range, signedPercent, wholePercent } from './figureWords.ts'
 import type { SensitivityDocument } from './sensitivity.ts'
 import { nextEuro } from './sensitivityText.ts'
 import { type Spread, spreadWords } from './spread.ts'
 import type { BathFigures, ErrorFigures } from './summary.ts'
-import { boundWords, distributionWords, title, verdict } from './text.ts'
+import { boundWords, distributionWords, title } from './text.ts'
 import { judgedWords } from './thresholds.ts'
 import { toleranceWords } from './tolerance.ts'
 import type { Counted } from './work.ts'
@@ -61,7 +62,7 @@ function sections(document: PopulationDocument, counted: Counted): Section[] {
     all.push({
       heading: `The same evenings with ${compared.with}`,
       words: [verdict(compared)],
-      table: comparedTable(compared),
+      table: { head: COMPARED_HEAD, rows: comparedRows(compared) },
     })
   }
   if (thresholds.length > 0) all.push({ heading: 'What was asked', words: thresholds.map(judgedWords) })
@@ -168,27 +169,6 @@ function sensitivitySections({ outputs, sessions, rows }: SensitivityDocument): 
       chart: sensitivityChart('sensitivity-film', "the film's error", film),
     },
   ]
-}
-
-function comparedTable({ differences }: NonNullable<PopulationDocument['compared']>): Table {
-  const lines: [keyof typeof differences, string, number, number][] = [
-    ['clockErrorPercent', 'clock off by, %', 1, 3],
-    ['totalErrorPercent', 'film off by, %', 1, 3],
-    ['boundPercent', 'bound, %', 1, 3],
-    ['immersionCv', 'unevenness, %', 100, 3],
-    ['sessionsPerCharge', 'sessions a charge', 1, 2],
-    ['seconds', 'length, s', 1, 1],
-  ]
-  const cell = (value: number | null, factor: number, places: number): string =>
-    signed(value === null ? null : value * factor, places)
-  return {
-    head: ['its figure less this one', 'on average', 'surely within', 'half below', '95 of 100 below'],
-    rows: lines.map(([key, label, factor, places]) => {
-      const { mean, interval, p50, p95 } = differences[key]
-      const around = interval.map(end => cell(end, factor, places)).join(' to ')
-      return [label, cell(mean, factor, places), around, cell(p50, factor, places), cell(p95, factor, places)]
-    }),
-  }
 }
 
 function distributionTable({ asked }: PopulationDocument): Table {

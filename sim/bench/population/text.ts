@@ -2,20 +2,14 @@
 import { ALARMS, alarmPlace } from '../../../firmware/session/alarmTable.ts'
 import { wrapped } from '../../report/words.ts'
 import { histogram, stepsBetween } from './bars.ts'
+import { comparedText } from './comparedText.ts'
 import type { Distribution } from './distribution.ts'
 import type { PopulationDocument } from './document.ts'
-import { count, hundredths, percent, plain, range, signed, signedPercent } from './figureWords.ts'
+import { count, hundredths, percent, plain, range, signedPercent } from './figureWords.ts'
 import { sensitivityText } from './sensitivityText.ts'
 import { countsBetween, quantile } from './sketch.ts'
 import { spreadWords } from './spread.ts'
-import type {
-  BathFigures,
-  ComparedFigures,
-  DifferenceFigures,
-  ErrorFigures,
-  PopulationFigures,
-  SpreadFigures,
-} from './summary.ts'
+import type { BathFigures, ErrorFigures, PopulationFigures, SpreadFigures } from './summary.ts'
 import type { Tally } from './tally.ts'
 import { judgedWords } from './thresholds.ts'
 import { toleranceWords } from './tolerance.ts'
@@ -168,61 +162,4 @@ function tolerance({ asked, totalErrorPercent, clockErrorPercent }: PopulationDo
   if (asked.slope === undefined || totalErrorPercent.p95 === null || clockErrorPercent.p95 === null) return []
   const words = toleranceWords(asked.slope, totalErrorPercent.p95, clockErrorPercent.p95)
   return ['', ...words.flatMap(text => wrapped(text, 2))]
-}
-
-function comparedText(other: string, compared: ComparedFigures & { figures: PopulationFigures }): string[] {
-  const { differences } = compared
-  const lines = [
-    ...wrapped(`The same evenings with ${other}: what that changes, evening by evening`, 2),
-    'its figure less this one'.padEnd(LABEL) +
-      ['on average', 'surely within', '5 of 100', '95 of 100'].map(c => c.padStart(CELL)).join(''),
-    differenceLine('clock off by, %', differences.clockErrorPercent, 1, 3),
-    differenceLine('film off by, %', differences.totalErrorPercent, 1, 3),
-    differenceLine('bound, %', differences.boundPercent, 1, 3),
-    differenceLine('unevenness, %', differences.immersionCv, 100, 3),
-    differenceLine('sessions a charge', differences.sessionsPerCharge, 1, 2),
-    differenceLine('length, s', differences.seconds, 1, 1),
-  ]
-  lines.push(...wrapped(verdict(compared), 2))
-  return lines
-}
-
-function differenceLine(label: string, difference: DifferenceFigures, factor: number, digits: number): string {
-  if (difference.count === 0) return `${label.padEnd(LABEL)}${'not known'.padStart(CELL)}`
-  const cell = (value: number | null): string => signed(value === null ? null : value * factor, digits)
-  const [low, high] = difference.interval
-  const cells = [cell(difference.mean), `${cell(low)}..${cell(high)}`, cell(difference.p5), cell(difference.p95)]
-  return label.padEnd(LABEL) + cells.map(text => text.padStart(CELL)).join('')
-}
-
-export function verdict({
-  differences,
-  otherNearer,
-  otherNearerInterval,
-  figures,
-  onlyThisFinished,
-  onlyOtherFinished,
-}: ComparedFigures & { figures: PopulationFigures }): string {
-  const [low, high] = differences.clockErrorPercent.interval
-  const sure =
-    otherNearer === null
-      ? 'The clocks agree on every evening.'
-      : low !== null && low > 0
-        ? 'Its clock is further off, surely.'
-        : high !== null && high < 0
-          ? 'Its clock is nearer to the truth, surely.'
-          : 'So many evenings do not tell which clock is nearer to the truth.'
-  const nearer =
-    otherNearer === null
-      ? ''
-      : ` Nearer in ${hundredths(otherNearer)} of 100 evenings (${range(otherNearerInterval, 100)}).`
-  const lost =
-    onlyThisFinished + onlyOtherFinished === 0
-      ? ''
-      : ` It did not finish ${onlyThisFinished} that this one did, and finished ${onlyOtherFinished} that this one did not.`
-  const { clockErrorPercent, boundHolds } = figures
-  return (
-    `${sure}${nearer}${lost} Its clock is within ${percent(clockErrorPercent.p95)} in 95 of 100, its bound holds in ` +
-    `${hundredths(boundHolds)} of 100.`
-  )
 }
