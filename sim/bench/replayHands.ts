@@ -76,7 +76,8 @@ export function hearAnswer(hands: Hands, session: Session, event: SessionEvent, 
   else if (event.kind === 'refused') {
     // A person who meant to pour out early then was asked then, too: the answer alone was written down.
     if (!press.beforeCue) waiting.reason = event.reason
-    if (waiting.times < TIMES_AT_MOST && session.asked !== 'none') hands.againSeconds = sessionSeconds + AGAIN_SECONDS
+    const mayAnswer = session.asked !== 'none' && press.event !== 'acknowledged'
+    if (waiting.times < TIMES_AT_MOST && mayAnswer) hands.againSeconds = sessionSeconds + AGAIN_SECONDS
     else giveUp(hands, waiting, event.reason)
   }
 }
@@ -109,14 +110,23 @@ function makePress(
   sessionSeconds: number,
   shiftSeconds: number,
 ): void {
-  const { plant, base } = bench
-  // Nobody silences what does not call.
-  if (press.event === 'acknowledged' && base.session.alarms.calling === 0) return
+  const { plant } = bench
+  const button = press.event === 'acknowledged' ? silencer(bench) : press.button
+  if (button === undefined) return
   if (!isNaN(press.takesSeconds)) plant.operator.takesSeconds = press.takesSeconds
   if (press.act !== 'none') handle(plant, press.act)
-  push(hands, bench, press.button, press.atSeconds + shiftSeconds)
+  push(hands, bench, button, press.atSeconds + shiftSeconds)
   hands.againSeconds = NaN
   hands.waiting = { press, untilSeconds: sessionSeconds + ANSWER_SECONDS, times: 1, reason: '', silenced: false }
+}
+
+/** A press that did nothing else was of the button that has no work now. Nobody silences what does not call. */
+function silencer({ base, plant }: Bench): 'advance' | 'hold' | undefined {
+  const { session, clock } = base
+  if (session.alarms.calling === 0 || session.state === 'due' || session.state === 'heldDue') return undefined
+  if (session.state !== 'turning' && session.state !== 'held') return 'hold'
+  // So near the call advance would pour out.
+  return clock.view.cueAtSeconds - plant.pins.seconds > NEAR_CUE_SECONDS ? 'advance' : undefined
 }
 
 /** A press that was asked about, or that only silenced an alarm, is made again; one without an answer is given up. */

@@ -5,8 +5,9 @@
  *
  * What the sensors of the drive, the pack and the buttons saw is not in the record.
  */
+import { learnHabit } from '../../firmware/clock/operator.ts'
 import type { Learned } from '../../firmware/journal/learnedPayload.ts'
-import type { Checkpoint } from '../../firmware/journal/payloads.ts'
+import type { Checkpoint, JournalEvent } from '../../firmware/journal/payloads.ts'
 import type { ResetCause } from '../../hal/board.ts'
 import type { RecordedSession } from '../field/recorded.ts'
 import { bathTrace, bodyTrace, type PourSetting, roomTrace } from './replayBaths.ts'
@@ -62,6 +63,8 @@ const PROBE_BACK_FACTOR = 0.8
 /** From the first reading that cannot be used to alarm 10: three readings make a bridge, and it must last two seconds. */
 const PROBE_ALARM_SECONDS = 5
 const PROBE_FAILED_ALARM = 10
+/** What teaches reaction, fill and drain, in the order of `Learned.habits`. */
+const LEARNED_FROM: JournalEvent['kind'][] = ['drainBegun', 'turningBegun', 'bathEnded']
 
 /** From which bath on everything is recorded; −1 when there is none. */
 export function firstWholeBath(recorded: RecordedSession): number {
@@ -114,15 +117,24 @@ function endOf(recorded: RecordedSession, checkpoints: Checkpoint[], baths: numb
   return lost === undefined ? last : Math.min(last, lost.afterSeconds)
 }
 
-/** The newest that was written before these baths began. */
+/** The newest that was written before these baths began, and what was learned of the hands from then on. */
 function learnedFor(
   recorded: RecordedSession,
   zeroSeconds: number,
 ): { learned: Learned | undefined; unknown: boolean } {
   const within = recorded.learnedWithin.filter(entry => entry.afterSeconds <= zeroSeconds).pop()
   const learned = within?.learned ?? recorded.learnedBefore
-  if (learned !== undefined || (recorded.isFirst && zeroSeconds === 0)) return { learned, unknown: false }
-  return { learned: recorded.learnedAfter, unknown: true }
+  if (learned === undefined) {
+    const knowsNothing = recorded.isFirst && zeroSeconds === 0
+    return { learned: knowsNothing ? undefined : recorded.learnedAfter, unknown: !knowsNothing }
+  }
+  const habits = learned.habits.map(habit => ({ ...habit }))
+  for (const { kind, sessionSeconds, seconds } of recorded.events) {
+    if (!(sessionSeconds > (within?.afterSeconds ?? -Infinity) && sessionSeconds < zeroSeconds)) continue
+    const habit = habits[LEARNED_FROM.indexOf(kind)]
+    if (habit !== undefined) learnHabit(habit, seconds)
+  }
+  return { learned: { ...learned, habits }, unknown: false }
 }
 
 function darksOf(recorded: RecordedSession, zeroSeconds: number): RecordedDark[] {

@@ -51,8 +51,7 @@ export function pressesOf(recorded: RecordedSession, zeroSeconds: number, endSec
     }
     if (act !== undefined) presses.push({ ...made, takesSeconds: takes(events, i) })
     else if (kind === 'held' || kind === 'holdEnded') presses.push({ ...made, button: 'hold' })
-    else if (kind === 'acknowledged' && !isPartOfPress(events, event))
-      presses.push({ ...made, button: silencer(recorded, event) })
+    else if (kind === 'acknowledged' && !isPartOfPress(events, event)) presses.push(made)
   }
   return presses.sort((a, b) => a.atSeconds - b.atSeconds)
 }
@@ -73,11 +72,4 @@ function isPartOfPress(events: JournalEvent[], acknowledged: JournalEvent): bool
       (event.kind in ADVANCES || event.kind === 'held' || event.kind === 'holdEnded') &&
       event.sessionSeconds === acknowledged.sessionSeconds,
   )
-}
-
-/** A press that did nothing else was of the button that has no work in this state. */
-function silencer(recorded: RecordedSession, event: JournalEvent): 'advance' | 'hold' {
-  const state = recorded.checkpoints.filter(c => c.sessionSeconds <= event.sessionSeconds).pop()?.state
-  const holdWorks = state === 'turning' || state === 'due' || state === 'held' || state === 'heldDue'
-  return holdWorks ? 'advance' : 'hold'
 }

@@ -129,7 +129,8 @@ function goDarkOrStart(course: Course, sessionSeconds: number): void {
   const dark = inputs.darks[course.nextDark]
   if (dark === undefined) return
   const { pins } = bench.plant
-  if (!course.isDark && sessionSeconds >= dark.fromSeconds + HALF_STEP_SECONDS) {
+  // A press just before it was seen before it.
+  if (!course.isDark && sessionSeconds >= dark.fromSeconds + HALF_STEP_SECONDS && !course.hands.waiting) {
     course.isDark = true
     pins.wallOffsetSeconds = dark.wallBeforeSeconds - pins.seconds
     if (bench.base.keeper !== undefined) keepCheckpoint(bench.base.keeper, bench.base)
