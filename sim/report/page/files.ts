@@ -30,7 +30,7 @@ export function openReport(options: ReportOptions): ReportFiles | undefined {
       if (report !== undefined) {
         const html = renderPage(page)
         writeWhole('--report', report, html)
-        warn(`${report}: written, ${(Buffer.byteLength(html) / 1e6).toFixed(1)} MB; open it in any browser`)
+        warn(`${report}: written, ${Math.ceil(Buffer.byteLength(html) / 1000)} kB; open it in any browser`)
       }
       if (svg !== undefined) {
         const charts = chartsOf(page)

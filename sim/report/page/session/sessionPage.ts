@@ -51,14 +51,17 @@ function figures({ report }: Shown, developed: number[]): [string, string][] {
   ]
 }
 
-/** Sentences that go on from the one before are joined to it. */
+/** Sentences that go on from the one before are joined to it; the alarms have a section of their own. */
 function facts({ report, recipe }: Shown): [string, string][] {
   const facts: [string, string][] = []
+  const { length } = report.alarms
   for (const [subject, sentence] of summarySentences(report, recipe)) {
+    if (/^Alarm \d/.test(subject)) continue
     const before = facts.at(-1)
     if (subject === '' && before !== undefined) before[1] += ` ${sentence}`
     else facts.push([subject, sentence])
   }
+  if (length > 0) facts.push(['Alarms', `${length}, each with its meaning under Alarms below.`])
   return facts
 }
 

@@ -114,7 +114,7 @@ function celsiusRange(columns: number[][], rows: number[]): { min: number; max: 
     }
   }
   if (!(high >= low)) return { scale: true }
-  const step = high - low > 5 ? 5 : 0.5
+  const step = high - low > 10 ? 5 : high - low > 2.5 ? 1 : 0.5
   return { min: step * Math.floor(low / step), max: step * Math.ceil(high / step) }
 }
 
