@@ -8,7 +8,6 @@ type Say = (line: string) => void
 export type Run = (work: () => Promise<number>, words: Say) => Promise<void>
 
 const MOST_SEED = 4_294_967_295
-const DEFAULT_TRIES = 2500
 
 /** `withCommon` adds the options that all session commands share. */
 export function addTuneCommand(
@@ -23,7 +22,11 @@ export function addTuneCommand(
     .option('--seconds <s>', 'how long it lasts, drain included (default: as planned)', numberFrom(5, 36000, ' s'))
     .option('--volume <millilitres>', 'how much is poured (default: as planned)', numberFrom(20, 5000, ' mL'))
     .option('--seed <n>', 'decides what is tried, and on which evenings', wholeFrom(0, MOST_SEED), 1)
-    .option('--tries <n>', 'how many programmes', wholeFrom(20, 1_000_000), DEFAULT_TRIES)
+    .option(
+      '--tries <n>',
+      'how many programmes (default: 2500, fewer for baths over 8 minutes)',
+      wholeFrom(20, 1_000_000),
+    )
     .option('--jobs <n>', 'threads (default: one for each core)', wholeFrom(1, 1024))
     .option('--write <file>', 'put the programme into this recipe file')
     .option('--report <file.html>', 'write a page with charts: one file, no network')

@@ -53,12 +53,20 @@ export function tunePage(shown: Shown, maps: NamedMap[]): Page {
       { heading: 'The front', words: [], table: frontTable(report) },
       {
         heading: 'Into the recipe',
-        words: [`${JSON.stringify(report.fragment.agitations).slice(1, -1)}`, question(report)],
+        words: ['Under "agitations":', ...fragmentLines(report), question(report)],
       },
       { heading: 'Before you develop', words: CAUTIONS },
     ],
     json: report,
   }
+}
+
+/** As it would be written, on one line, with room for the eye. */
+function fragmentLines({ fragment }: TuneReport): string[] {
+  return Object.entries(fragment.agitations).map(([name, agitation]) => {
+    const inside = JSON.stringify(agitation, null, 1).replace(/\n */g, ' ')
+    return `${JSON.stringify(name)}: ${inside}`
+  })
 }
 
 function question(report: TuneReport): string {
@@ -104,7 +112,20 @@ function frontTable(report: TuneReport): Table {
     ...FRONT_MEASURES.map(measure => sayMeasure(measure, one)),
   ]
   return {
-    head: ['', 'rpm', 'turns', 'rest, s', 'ramp, s', 'opening', ...FRONT_MEASURES.map(nameOf)],
+    head: [
+      '',
+      'rpm',
+      'turns',
+      'rest, s',
+      'ramp, s',
+      'opening',
+      'uneven',
+      'dry',
+      'one way',
+      'back',
+      'energy',
+      'surface',
+    ],
     // What keeps the wishes first; within each the cheapest first, as the document has them.
     rows: [...report.front.filter(one => one.meetsWishes), ...report.front.filter(one => !one.meetsWishes)].map(row),
   }

@@ -9,7 +9,7 @@ import type { TuneSetup } from './setup.ts'
 import { doWork, type WorkDone, type WorkOrder } from './work.ts'
 
 /** So many are handed out at a time: a tenth of a second of work or so. */
-const PROGRAMMES_AT_A_TIME = 10
+export const PROGRAMMES_AT_A_TIME = 10
 
 export interface Pool {
   evaluate: Evaluate

@@ -1,5 +1,8 @@
 /** The page of a tuning: its figures are those of the document that lies in it, and before and after can be told apart. */
-import { expect, test } from 'vitest'
+import { mkdtempSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { afterAll, expect, test } from 'vitest'
 import { defaultBase } from '../../../../firmware/defaultBase.ts'
 import { findRecipe } from '../../../../firmware/recipe/shipped/shipped.ts'
 import { defaultTank } from '../../../../firmware/tank/defaultTank.ts'
@@ -10,6 +13,7 @@ import { questionFrom } from '../../../../sim/bench/tune/question.ts'
 import { tune } from '../../../../sim/bench/tune/result.ts'
 import { sayMeasure } from '../../../../sim/bench/tune/sayFigures.ts'
 import { chartsOf, renderPage } from '../../../../sim/report/page/page.ts'
+import { startBrowser } from '../../report/page/browser.ts'
 
 const loadout = { recipe: findRecipe('colour-negative')!, tank: defaultTank, base: defaultBase }
 const options = { recipe: 'colour-negative', seed: 1, room: 20, films: 0, mostRpm: 42, bath: 'fixer wash' }
@@ -54,4 +58,20 @@ test('the maps show what stagger does: with equal legs the film lies unequally l
   // Half of each turn at the outer turn of a half-filled tank, less further in: here 38 % at the innermost.
   const mean = Array.from(staggered.shares[0]!).reduce((sum, share) => sum + share, 0) / 360
   expect(mean).toBeCloseTo(0.38, 1)
+})
+
+const browser = startBrowser()
+afterAll(() => browser.close())
+
+test('the page opens without a complaint, fetches nothing, and shows every chart, also on a phone', async () => {
+  const path = join(mkdtempSync(join(tmpdir(), 'evenbath-page-')), 'tune.html')
+  writeFileSync(path, renderPage(page))
+  for (const view of [{ width: 1000 }, { width: 360, dark: true }]) {
+    const opened = await browser.open(path, view)
+    expect(opened.complaints).toEqual([])
+    expect(opened.asked).toEqual([])
+    const live = await opened.value<number>(`document.querySelectorAll('figure .place svg').length`)
+    expect(live).toBe(chartsOf(page).length)
+    expect(await opened.value<number>('document.documentElement.scrollWidth')).toBeLessThanOrEqual(view.width)
+  }
 })

@@ -3,12 +3,16 @@ import { spawnSync } from 'node:child_process'
 import { fileURLToPath } from 'node:url'
 import { expect, test } from 'vitest'
 import { defaultBase } from '../../../../firmware/defaultBase.ts'
+import type { Agitation } from '../../../../firmware/recipe/recipe.ts'
 import { findRecipe } from '../../../../firmware/recipe/shipped/shipped.ts'
 import { defaultTank } from '../../../../firmware/tank/defaultTank.ts'
+import { runByPlan } from '../../../../sim/bench/defaults.ts'
+import { runSession } from '../../../../sim/bench/run.ts'
 import { openPool } from '../../../../sim/bench/tune/pool.ts'
 import { questionFrom } from '../../../../sim/bench/tune/question.ts'
 import { type TuneReport, tune } from '../../../../sim/bench/tune/result.ts'
 import { tuneText } from '../../../../sim/bench/tune/text.ts'
+import { figuresAt } from '../../../../sim/bench/tune/work.ts'
 
 const top = fileURLToPath(new URL('../../../..', import.meta.url))
 
@@ -36,6 +40,25 @@ test('the colour developer gets a programme of 1 percent at most, cheaper than a
   const text = tuneText(report)
   expect(Math.max(...text.split('\n').map(line => line.length))).toBeLessThanOrEqual(80)
   for (const word of ['Advised', 'Why', 'equal legs', 'as it stands', '"agitations"']) expect(text).toContain(word)
+})
+
+test('whole sessions of the firmware turn a programme as evenly as tune says, with as many reversals', () => {
+  const shipped = findRecipe('colour-negative')!
+  const agitation: Agitation = { rpm: 36, legTurns: 4.3, restSeconds: 0.2, rampSeconds: 0.5, stagger: true }
+  const recipe = { ...shipped, agitations: { ...shipped.agitations, even: agitation } }
+  const loadout = { recipe, tank: defaultTank, base: defaultBase }
+  const { setup } = questionFrom({ recipe: '', seed: 1, room: 20, films: 0 }, loadout, () => {})
+  const said = figuresAt(setup, agitation, 'proof')
+  const developers = Array.from(
+    { length: 12 },
+    (_, i) => runSession({ ...runByPlan({ recipe }), seed: 200 + i }).agitation[1]!,
+  )
+  const even = developers.filter(bath => bath.immersionCv <= said.immersionCv)
+  expect(even.length).toBeGreaterThanOrEqual(10)
+  expect(Math.max(...developers.map(bath => bath.longestDrySeconds))).toBeLessThan(said.longestDrySeconds + 0.2)
+  const reversals = developers.reduce((sum, bath) => sum + bath.reversals, 0) / developers.length
+  // An evening's bath is longer or shorter than planned, and the operator takes a second or two to answer a call.
+  expect(Math.abs(reversals / said.reversals - 1)).toBeLessThan(0.15)
 })
 
 test('the command gives the same document for the same seed, however many threads there are', () => {
