@@ -125,8 +125,9 @@ function silencer({ base, plant }: Bench): 'advance' | 'hold' | undefined {
   const { session, clock } = base
   if (session.alarms.calling === 0 || session.state === 'due' || session.state === 'heldDue') return undefined
   if (session.state !== 'turning' && session.state !== 'held') return 'hold'
-  // So near the call advance would pour out.
-  return clock.view.cueAtSeconds - plant.pins.seconds > NEAR_CUE_SECONDS ? 'advance' : undefined
+  // So near the call, or after a question, advance would pour out.
+  const poursOut = session.asked === 'advance' || !(clock.view.cueAtSeconds - plant.pins.seconds > NEAR_CUE_SECONDS)
+  return poursOut ? undefined : 'advance'
 }
 
 /** A press that was asked about, or that only silenced an alarm, is made again; one without an answer is given up. */
