@@ -139,8 +139,9 @@ export function recallJournal(
     raiseAlarm(base.session.alarms, SESSION_LOST, before.bathIndex, nowSeconds)
     return
   }
-  // A flash that refuses may have done so for long: then its last checkpoint is as old as after a start that was not kept.
-  goOn(base, keeper, begun, before, recipe, found.startsSince + keeper.journal.lost, nowSeconds)
+  // A flash that refuses may have done so for long, and what was torn may have been a start: as after one that was kept.
+  const starts = found.startsSince + keeper.journal.lost + keeper.journal.worn
+  goOn(base, keeper, begun, before, recipe, starts, nowSeconds)
 }
 
 function goOn(

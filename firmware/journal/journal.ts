@@ -81,6 +81,8 @@ export function openJournal(store: ByteStore, crc32: Crc32): Journal {
   journal.area = newest
   journal.freeAddress = ends[newest].freeAddress
   journal.sequence = ends[newest].newest.sequence
+  // Something was being written behind it when the power went: perhaps that the board had started.
+  if (journal.freeAddress !== ends[newest].newest.address + ends[newest].newest.bytes) journal.worn++
   const other = 1 - newest
   if (isErased(store, crc32, begin(journal, other), begin(journal, other) + journal.areaBytes)) return journal
   journal.olderSequence = ends[other].newest.bytes === 0 ? 0 : ends[other].newest.sequence

@@ -150,7 +150,9 @@ export function walk(
   const last = bench.plant.steps + steps
   const foundAtStart = foundSeconds(store.operations)
   let written = started === undefined
-  const seconds = (): number => (written ? leastSeconds(bench) : foundAtStart)
+  let secondsBefore = NaN
+  // Whoever has said in this tick how long it was dark has moved the beginning of the session.
+  const seconds = (): number => (written ? Math.min(secondsBefore, leastSeconds(bench)) : foundAtStart)
   /** Every place in what was just done to the flash, which led from `before` to what it holds now. */
   const visitOperations = (before: Uint8Array, label: string, states: SessionState[]): void => {
     const { operations } = store
@@ -170,6 +172,7 @@ export function walk(
     const label = `tick ${bench.plant.steps}`
     const stateBefore = bench.base.session.state
     const before = store.cells.slice()
+    secondsBefore = leastSeconds(bench)
     visit({ label, cells: before, states: [stateBefore], leastSeconds: seconds() })
     store.operations = []
     tick(bench.base)
@@ -293,7 +296,11 @@ export function cutAt(bench: CutBench, place: Place, how: Cut): string {
     return `${place.states.join(' or ')} became ${session.state}`
   }
   if (keeper?.begun === undefined || isNaN(place.leastSeconds)) return ''
-  const lostSeconds = place.leastSeconds - foundSeconds(store.operations)
+  const found = foundSeconds(store.operations)
+  // In an area as small as these are, the room kept for what is still to be carried may be all that is left.
+  if (isNaN(found))
+    return keeper.journal.lost > 0 && keeper.journal.carryAddress >= 0 ? '' : 'the resumption is not noted'
+  const lostSeconds = place.leastSeconds - found
   return lostSeconds <= ROUNDING_SECONDS ? '' : `${lostSeconds.toFixed(2)} s too much of history are lost`
 }
 
