@@ -102,7 +102,15 @@ export function zooms(option: Part, look: Look): Part[] {
   const axes = list(option['xAxis']).map((_, i) => i)
   return list(option['dataZoom']).flatMap(zoom => {
     const both = { xAxisIndex: axes, filterMode: 'filter', ...zoom }
-    const inside = { ...both, type: 'inside', zoomOnMouseWheel: 'shift', moveOnMouseWheel: false, disabled: !look.live }
+    const inside = {
+      ...both,
+      type: 'inside',
+      zoomOnMouseWheel: 'shift',
+      moveOnMouseWheel: false,
+      // A finger that goes up or down over a chart moves the page.
+      preventDefaultMouseMove: false,
+      disabled: !look.live,
+    }
     if (!look.live) return [inside]
     const slider = {
       ...both,

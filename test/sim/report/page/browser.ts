@@ -34,6 +34,8 @@ export interface Opened {
   value<T>(expression: string): Promise<T>
   press(key: string): Promise<void>
   pointAt(x: number, y: number): Promise<void>
+  /** A finger that begins there and goes up by so many pixels. */
+  swipeUp(x: number, y: number, pixels: number): Promise<void>
   /** A PNG of the whole page. */
   picture(path: string): Promise<void>
   print(path: string): Promise<void>
@@ -140,6 +142,7 @@ async function openPage(pipe: Pipe, path: string, view: View): Promise<Opened> {
   for (const domain of ['Page', 'Runtime', 'Log', 'Network']) await send(`${domain}.enable`)
   const size = { width: view.width, height: view.height ?? 900, deviceScaleFactor: 1, mobile: view.width < 500 }
   await send('Emulation.setDeviceMetricsOverride', size)
+  await send('Emulation.setTouchEmulationEnabled', { enabled: size.mobile })
   await send('Emulation.setEmulatedMedia', {
     features: [
       { name: 'prefers-color-scheme', value: view.dark === true ? 'dark' : 'light' },
@@ -171,6 +174,14 @@ async function openPage(pipe: Pipe, path: string, view: View): Promise<Opened> {
     async pointAt(x, y) {
       await send('Page.bringToFront')
       await send('Input.dispatchMouseEvent', { type: 'mouseMoved', x, y })
+    },
+    async swipeUp(x, y, pixels) {
+      await send('Page.bringToFront')
+      const touch = (type: string, points: object[]): Promise<Answer> =>
+        send('Input.dispatchTouchEvent', { type, touchPoints: points })
+      await touch('touchStart', [{ x, y }])
+      for (let moved = 10; moved <= pixels; moved += 10) await touch('touchMove', [{ x, y: y - moved }])
+      await touch('touchEnd', [])
     },
     picture: to => save('Page.captureScreenshot', { captureBeyondViewport: true, format: 'png' }, to),
     print: to => save('Page.printToPDF', { preferCSSPageSize: true, printBackground: false }, to),

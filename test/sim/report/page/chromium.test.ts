@@ -116,7 +116,7 @@ const box = (selector: string): string => `(() => { const element = document.que
 const TIP = `[...document.querySelectorAll('#chart-temperature .place > div')].at(-1).textContent`
 
 test('pointing at the temperature reads it', async () => {
-  const { x, y, width, height } = await page.value<DOMRectLike>(box('#chart-temperature .chart'))
+  const { x, y, width, height } = await page.value<Box>(box('#chart-temperature .chart'))
   await page.pointAt(x + width / 2, y + height / 2)
   await page.pointAt(x + width / 2 + 1, y + height / 2)
   const tip = await settled<string>(page, TIP, text => /bath, true/.test(text))
@@ -126,7 +126,7 @@ test('pointing at the temperature reads it', async () => {
   quiet(page)
 })
 
-interface DOMRectLike {
+interface Box {
   x: number
   y: number
   width: number
@@ -184,6 +184,15 @@ test('on a phone of 320 pixels nothing is wider than the screen', async () => {
   const phone = await browser.open(path, { width: 320, height: 640 })
   expect(await phone.value('document.documentElement.scrollWidth')).toBe(320)
   expect((await phone.value<Picture[]>(PICTURES)).every(({ live }) => live === 1)).toBe(true)
+  quiet(phone)
+})
+
+test('on a phone a finger that begins on a chart moves the page', async () => {
+  const phone = await browser.open(path, { width: 320, height: 640 })
+  const { x, y, width, height } = await phone.value<Box>(box('#chart-temperature .chart'))
+  const before = await phone.value<number>('window.scrollY')
+  await phone.swipeUp(x + width / 2, y + height / 2, 200)
+  expect(await phone.value<number>('window.scrollY')).toBeGreaterThan(before + 100)
   quiet(phone)
 })
 
