@@ -59,6 +59,8 @@ test('every alarm has a short text that fits the screen and a long one that says
     expect(explainAlarm(number), String(number)).toMatch(/^[ -~]{60,220}$/)
   }
   expect(explainAlarm(99)).toBe('')
+  // Each has its own words, and no number has another's.
+  expect(new Set(ALARMS.map(({ number }) => explainAlarm(number))).size).toBe(ALARMS.length)
 })
 
 test('a cause must last before it is raised', () => {

@@ -1,6 +1,7 @@
 /** What a press means, to the tenth of a second: questions, slips, anticipation, and alarms that it silences. */
 import { expect, test } from 'vitest'
 import { fire } from '../../../firmware/session/act.ts'
+import { standingAlarms } from '../../../firmware/session/alarms.ts'
 import { EVENTS_AT_MOST, emit } from '../../../firmware/session/events.ts'
 import { createSession } from '../../../firmware/session/session.ts'
 import { advance, createRig, giveCue, hold, RECIPE, type Rig, tick, toTurning, wait } from './support.ts'
@@ -273,7 +274,8 @@ test('every event says when, in which bath, and how long it took', () => {
   const seen: string[] = []
   const watched = (does: () => void): void => {
     does()
-    for (const { kind, bathIndex, seconds } of rig.session.events.slice(0, rig.session.eventCount)) {
+    for (const { kind, bathIndex, seconds, reason } of rig.session.events.slice(0, rig.session.eventCount)) {
+      expect(reason, kind).toBe('')
       seen.push(`${kind} ${bathIndex} ${isNaN(seconds) ? '-' : seconds.toFixed(1)}`)
     }
   }
@@ -298,6 +300,9 @@ test('every event says when, in which bath, and how long it took', () => {
   rig.clock.due = false
   wait(rig, 9.9)
   watched(() => advance(rig))
+  const restarted = seen.findIndex(line => line.startsWith('restarted'))
+  expect(Number(seen[restarted]!.split(' ')[2])).toBeGreaterThan(2)
+  expect(Number(seen[restarted]!.split(' ')[2])).toBeLessThan(4)
   expect(seen.map(line => line.replace(/restarted 0 .*/, 'restarted 0'))).toEqual([
     'bathBegun 0 -',
     'turningBegun 0 8.0',
@@ -311,6 +316,85 @@ test('every event says when, in which bath, and how long it took', () => {
     'bathEnded 0 10.0',
   ])
   expect(rig.session).toMatchObject({ bathIndex: 1, restingSinceSeconds: NaN, cueSeconds: NaN, contactSeconds: NaN })
+})
+
+test('what ends a session, and what a person acknowledges or answers, has no reason', () => {
+  const reasons: string[] = []
+  const note = (rig: Rig): void => {
+    for (const { kind, reason } of rig.session.events.slice(0, rig.session.eventCount)) {
+      if (kind !== 'refused') reasons.push(reason)
+    }
+  }
+  const quit = turning()
+  fire(quit.session, 'abandon', quit.estimates.nowSeconds)
+  note(quit)
+  const last = createRig({ ...RECIPE, baths: [RECIPE.baths[0]!] })
+  toTurning(last)
+  giveCue(last)
+  advance(last)
+  wait(last, 10)
+  advance(last)
+  note(last)
+  const alarmed = turning()
+  alarmed.estimates.bridging = true
+  wait(alarmed, 5)
+  advance(alarmed)
+  note(alarmed)
+  const dark = asked()
+  advance(dark)
+  note(dark)
+  hold(dark)
+  note(dark)
+  expect(reasons.length).toBeGreaterThan(5)
+  expect(new Set(reasons)).toEqual(new Set(['']))
+})
+
+test('a cue that stands is not given again, and none is given while the tank drains', () => {
+  const rig = turning()
+  giveCue(rig)
+  expect(rig.session.cueGiven).toBe(true)
+  wait(rig, 3)
+  expect(rig.log.filter(kind => kind === 'cueGiven')).toHaveLength(1)
+  const early = turning()
+  advance(early)
+  answer(early, 1)
+  expect(early.session).toMatchObject({ state: 'draining', cueGiven: true, reactionSeconds: NaN })
+  giveCue(early)
+  expect(early.log).not.toContain('cueGiven')
+})
+
+test('a press that was made before the cue, though taken after it, teaches no reaction', () => {
+  const rig = turning()
+  rig.clock.due = true
+  tick(rig)
+  rig.estimates.advancePressSeconds = rig.session.cueSeconds - 0.04
+  tick(rig)
+  expect(rig.session).toMatchObject({ state: 'draining', reactionSeconds: NaN })
+})
+
+test('what the base does by itself answers no question and takes no words off the screen', () => {
+  const rig = turning()
+  advance(rig)
+  const { refusal } = rig.session
+  giveCue(rig)
+  expect(rig.session).toMatchObject({ state: 'due', refusal, asked: 'advance' })
+})
+
+test('a plain refusal asks nothing', () => {
+  const rig = createRig()
+  hold(rig)
+  expect(rig.session.refusal).not.toBe('')
+  expect(rig.session.asked).toBe('none')
+})
+
+test('an alarm that a press has answered is over, one that it has not stands', () => {
+  const rig = turning()
+  hold(rig)
+  rig.estimates.bridging = true
+  wait(rig, 65)
+  expect(rig.alarms).toEqual([10, 40])
+  hold(rig)
+  expect(standingAlarms(rig.session.alarms)).toEqual([10])
 })
 
 test('a bath that begins knows nothing of the hands of the one before', () => {

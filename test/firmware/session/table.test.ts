@@ -86,6 +86,22 @@ test('the motor is asked to turn only while turning or due', () => {
   expect(states.filter(state => WANTS[state] === 'turn')).toEqual(['turning', 'due'])
 })
 
+test('where it is not asked to turn or to rest gently, the motor is off', () => {
+  expect(states.filter(state => WANTS[state] === 'rest')).toEqual(['held', 'heldDue'])
+  expect(states.filter(state => WANTS[state] === 'off')).toHaveLength(states.length - 4)
+})
+
+test('only a question asks: the answer to a plain refusal is not the same press again', () => {
+  const questions = pairs.filter(({ state, happening }) => step(state, happening).asks)
+  for (const { state, happening } of questions) {
+    expect(step(state, happening).refusal, `${state} ${happening}`).toMatch(/again/i)
+    const answer = happening === 'holdLong' ? 'abandon' : 'insist'
+    expect(step(state, answer).next, `${state} ${answer}`).not.toBe('same')
+  }
+  expect(new Set(questions.map(({ happening }) => happening))).toEqual(new Set(['advance', 'advanceShort', 'holdLong']))
+  expect(questions).toHaveLength(18)
+})
+
 test('every way out ends with the motor off', () => {
   for (const state of ['planned', 'ready', 'draining', 'finished', 'abandoned', 'stopped', 'stoppedDue'] as const) {
     expect(WANTS[state]).toBe('off')
