@@ -153,3 +153,87 @@ test('whatever the contacts do, presses are in order, apart, and never in the fu
     { seed: 1, numRuns: 200 },
   )
 })
+
+/** One look at the hold button. */
+interface Look {
+  nowSeconds: number
+  down: boolean
+  presses: number
+  pressedSeconds: number
+  touched?: boolean
+}
+
+function looks(...all: Look[]): number[] {
+  const buttons = createButtons()
+  const readings = createReadings()
+  const estimates = createEstimates()
+  let before = NaN
+  return all.map(({ nowSeconds, down, presses, pressedSeconds, touched = true }) => {
+    Object.assign(readings, { nowSeconds, touched, holdDown: down, holdPresses: presses })
+    readings.holdPressedSeconds = pressedSeconds
+    readings.tickSeconds = isNaN(before) ? 0 : nowSeconds - before
+    before = nowSeconds
+    senseButtons(buttons, readings, estimates)
+    return estimates.holdPressSeconds
+  })
+}
+
+test('a moment that cannot be is taken for the look: in the future, none at all, or longer ago than two looks and bounce', () => {
+  for (const [pressedSeconds, taken] of [
+    [5.05, 5.05],
+    [5.2, 5.1],
+    [NaN, 5.1],
+    [4.76, 4.76],
+    [4.74, 5.1],
+  ] as const) {
+    const [, seen] = looks(
+      { nowSeconds: 5, down: false, presses: 3, pressedSeconds: NaN },
+      { nowSeconds: 5.1, down: false, presses: 4, pressedSeconds },
+    )
+    expect(seen, `pressed at ${pressedSeconds}`).toBeCloseTo(taken, 9)
+  }
+})
+
+test('a button that is still down at the next look has not been pressed again, unless that look was late', () => {
+  for (const [nowSeconds, taken] of [
+    [5.2, NaN],
+    [5.39, NaN],
+    [5.5, 5.45],
+  ] as const) {
+    const seen = looks(
+      { nowSeconds: 5, down: false, presses: 3, pressedSeconds: NaN },
+      { nowSeconds: 5.1, down: true, presses: 4, pressedSeconds: 5.05 },
+      { nowSeconds, down: true, presses: 5, pressedSeconds: nowSeconds - 0.05 },
+    )
+    expect(seen[2], `${nowSeconds}`).toEqual(taken)
+  }
+})
+
+test('the first look takes no press, and what was told is gone with the next', () => {
+  expect(looks({ nowSeconds: 5, down: true, presses: 7, pressedSeconds: 4.99 })).toEqual([NaN])
+  const seen = looks(
+    { nowSeconds: 5, down: false, presses: 3, pressedSeconds: NaN },
+    { nowSeconds: 5.1, down: false, presses: 4, pressedSeconds: 5.05 },
+    { nowSeconds: 5.2, down: false, presses: 4, pressedSeconds: 5.05, touched: false },
+    { nowSeconds: 5.3, down: false, presses: 4, pressedSeconds: 5.05, touched: false },
+  )
+  expect(seen).toEqual([NaN, 5.05, NaN, NaN])
+})
+
+test('where nothing was touched nothing is looked at', () => {
+  const buttons = createButtons()
+  const readings = createReadings()
+  const estimates = createEstimates()
+  readings.touched = false
+  readings.nowSeconds = 1
+  senseButtons(buttons, readings, estimates)
+  let asked = 0
+  const counted = new Proxy(readings, {
+    get: (target, key) => {
+      asked++
+      return target[key as keyof typeof target]
+    },
+  })
+  senseButtons(buttons, counted, estimates)
+  expect(asked).toBe(1)
+})
