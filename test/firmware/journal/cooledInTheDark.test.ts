@@ -119,7 +119,7 @@ test('a wall clock is believed up to the edges of what the bath says, and no fur
 test('after a restart, a wall clock is believed as far as a restart takes; longer, both are possible', () => {
   const restart: DarkFacts = { ...cooledFor(30), resetCause: 'watchdog' }
   expect(darkTime(wall(17, restart))).toEqual({ seconds: 17, leastSeconds: 16, mostSeconds: 18 })
-  expect(darkTime(wall(18, restart))).toEqual({ seconds: Math.sqrt(54), leastSeconds: 3, mostSeconds: 18 })
+  expect(darkTime(wall(18, restart))).toEqual({ seconds: 10.5, leastSeconds: 3, mostSeconds: 18 })
   // A board that died once more on the way may have been dark for all of it.
   expect(darkTime(wall(18, { ...restart, startsSince: 1 })).leastSeconds).toBe(17)
 })
