@@ -48,12 +48,12 @@ export function errorDistribution(clock: Sketch, film: Sketch): Chart {
   return {
     name: 'errors',
     says:
-      'How often the film got so many percent less or more than the clock believed, and than its sheet asks (the ' +
+      'How often the film got so many percent less (-) or more than the clock believed, and than its sheet asks (the ' +
       "operator's hand included). The outermost bars hold all that lies beyond.",
     height: 320,
     option: bars(edges, '%', [
-      ['than the clock believed', clock],
-      ['than the sheet asks', film],
+      ['clock: than it believed', clock],
+      ['film: than its sheet asks', film],
     ]),
   }
 }

@@ -61,6 +61,8 @@ export async function populationCommand(options: PopulationOptions, out: Say, wo
   if (sessions < 1) {
     throw new InputError([`--shard: ${part} of ${options.sessions} sessions; allowed: no more parts than sessions`])
   }
+  // Another checkout that cannot be used is found before the work is shared out.
+  if (work.other?.checkout !== undefined) (await startWork(work))([options.seed])
   const orders = seedsOfShard(options.seed, options.sessions, shard, SESSIONS_AT_A_TIME)
   const counted = await count(work, orders, sessions, options.jobs, words)
   const asked = askedFor(work, options.seed, options.sessions, part, other)

@@ -6,7 +6,7 @@ import type { Distribution } from './distribution.ts'
 
 export const INPUTS = [
   { name: 'room', words: "the room's temperature" },
-  { name: 'prewet', words: 'with a prewet or without' },
+  { name: 'prewet', words: 'a prewet, or none' },
   { name: 'films', words: 'films, in the tank and before' },
   { name: 'volume', words: 'how much is poured' },
   { name: 'pour', words: 'how warm it is poured' },

@@ -89,8 +89,7 @@ function typeset(text: string): string {
 
 function errorTable(baths: BathFigures[]): Table {
   const row = (bath: string, what: string, { mean, p50, p95, p99, max, intervals }: ErrorFigures): string[] => [
-    bath,
-    what,
+    `${bath}: ${what}`,
     percent(mean),
     percent(p50),
     `${percent(p95)} (${range(intervals.p95, 1, 2)})`,
@@ -98,7 +97,7 @@ function errorTable(baths: BathFigures[]): Table {
     percent(max),
   ]
   return {
-    head: ['bath', 'off by', 'mean', 'half within', '95 of 100 within', '99 of 100 within', 'worst'],
+    head: ['off by', 'mean', 'half within', '95 of 100 within', '99 of 100 within', 'worst'],
     rows: baths.flatMap(bath => [
       row(bath.bath, 'clock', bath.clockErrorPercent),
       row(bath.bath, 'film, hand included', bath.totalErrorPercent),

@@ -136,7 +136,7 @@ function packAndAlarms(figures: PopulationFigures): string[] {
   if (finished < sessions) {
     lines.push(`${count(sessions - finished)} of ${count(sessions)} were not finished:`)
     for (const [reason, times] of Object.entries(figures.unfinished))
-      lines.push(...wrapped(`  ${count(times)}: ${reason}`, 4))
+      lines.push(...wrapped(`- ${count(times)}: ${reason}`, 2))
   }
   lines.push(
     alarmed === 0
@@ -161,5 +161,5 @@ function furthestText({ furthest }: PopulationDocument): string[] {
 function tolerance({ asked, totalErrorPercent, clockErrorPercent }: PopulationDocument): string[] {
   if (asked.slope === undefined || totalErrorPercent.p95 === null || clockErrorPercent.p95 === null) return []
   const words = toleranceWords(asked.slope, totalErrorPercent.p95, clockErrorPercent.p95)
-  return ['', ...words.flatMap(text => wrapped(text, 2))]
+  return ['', 'What that is worth', ...words.flatMap(text => wrapped(text, 2))]
 }

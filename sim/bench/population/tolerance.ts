@@ -45,7 +45,7 @@ export function toleranceWords(slope: DevelopersSlope, filmPercent: number, cloc
   const colour = slope.atCelsius > COLOUR_CELSIUS
   const line = colour ? LINE_TOLERANCES.colourNegative : LINE_TOLERANCES.blackAndWhite
   return [
-    `What that is worth: 95 of 100 films come out of the ${slope.bath} within ${filmPercent.toFixed(2)} % of what their ` +
+    `95 of 100 films come out of the ${slope.bath} within ${filmPercent.toFixed(2)} % of what their ` +
       `sheet asks. A heated line at a fixed time would have to stay within ${plusMinus(held)} C for that ` +
       `(${slope.percentPerCelsius.toFixed(1)} % a degree at ${slope.atCelsius} C; the clock alone, without the ` +
       `operator's hand: ${plusMinus(toleranceOf(slope, clockPercent))} C). For comparison: ${plusMinus(line.celsius)} C is ` +
