@@ -61,7 +61,7 @@ export function distributionWords(d: Distribution): string {
 }
 
 function bathText(bath: BathFigures, first: boolean): string[] {
-  const head = `${bath.bath}${first ? '' : ' (a later developer)'}`
+  const head = `${bath.bath}${first ? '' : ' (later)'}`
   const columns = ['half within', '95 of 100', '99 of 100', 'worst']
   return [
     head.padEnd(LABEL) + columns.map(column => column.padStart(CELL)).join(''),

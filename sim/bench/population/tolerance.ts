@@ -3,7 +3,8 @@
  * developer, at the sheet's fixed time, so that film comes out with the same spread.
  *
  * Of the same spread: 95 of 100 films within the same percent of development. A line that is off by T develops
- * T · d ln(rate)/dT too much or too little, so T is that percent over the rate's slope at the process temperature.
+ * T · d ln(rate)/dT too much or too little, so T is that percent over the rate's slope at the process temperature (on a row
+ * of the sheet, the slope of its colder side).
  */
 import { processCelsius } from '../../../firmware/energy/duration.ts'
 import { makeRate, sensitivityAt } from '../../../firmware/recipe/rate.ts'
@@ -68,7 +69,7 @@ function colourWords(percent: number): string {
   const { action, source } = CONTROL_STRIP_CONTRAST
   const reached = action / ((most * percent) / 100)
   return (
-    `In density: a control strip asks for action when its contrast is off by ${action} (${source}). No figure for the ` +
+    `In density: a colour negative control strip asks for action when its contrast is off by ${action} (${source}). No figure for the ` +
     `density of a degree is known to this bench. In black-and-white tables 1 % of time changes contrast by ` +
     `${least.toFixed(1)} to ${most.toFixed(1)} % (${TIME_FOR_CONTRAST_SOURCE}, printed to 0.1); were it so here, ` +
     `${percent.toFixed(2)} % of development would move the strip by ${action} only if its contrast were ${reached.toFixed(1)} or more.`
