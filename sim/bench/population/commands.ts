@@ -12,7 +12,8 @@ type Say = (line: string) => void
 export type Run = (work: () => Promise<number>, words: Say) => Promise<void>
 
 const MOST_SEED = 4_294_967_295
-const MOST_SESSIONS = 100_000_000
+/** Beyond that sums are no longer exact (see `sketch.ts`). */
+const MOST_SESSIONS = 10_000_000
 const USUAL_SESSIONS = 1000
 const STUDY_SESSIONS = 4000
 

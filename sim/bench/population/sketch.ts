@@ -13,7 +13,7 @@ const RATIO = 1.005
 const LN_RATIO = Math.log(RATIO)
 /** Bins on each side: from 1e-5 to 1e6. What is beyond goes into the last. */
 const BINS_A_SIDE = Math.ceil(Math.log(1e11) / LN_RATIO)
-/** Sums are kept in whole quanta, so that no order of adding matters; 2^53 of them are ten thousand sessions of 1e6. */
+/** Sums are kept in whole quanta, so that no order of adding matters: 2^53 of them are ten million evenings of 900 each. */
 const QUANTUM = 1e-6
 
 export interface Sketch {
