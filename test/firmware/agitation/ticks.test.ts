@@ -50,6 +50,15 @@ function go(s: Script, seconds: number, each: () => void = () => {}): void {
   }
 }
 
+/** Ticks until this is so; two minutes are too long for it. */
+function until(s: Script, isSo: () => boolean): void {
+  for (let i = 0; i < 1200; i++) {
+    go(s, 0.1)
+    if (isSo()) return
+  }
+  expect(isSo()).toBe(true)
+}
+
 /** One tick in which this is measured. */
 function measure(s: Script, measured: Partial<Estimates>): void {
   s.estimates.nowSeconds = Math.round(s.estimates.nowSeconds * 10 + 1) / 10
@@ -165,7 +174,7 @@ test('evenly on, a tick in which nothing new was measured looks at four figures;
 test('the even stretch ends a little before the ramp down has to begin', () => {
   for (const direction of [1, -1]) {
     const s = cruising()
-    while (s.state.direction !== direction || !s.state.cruising) go(s, 0.1)
+    until(s, () => s.state.direction === direction && s.state.cruising)
     // From 50 rpm at 100 rpm/s it takes a quarter of a second at 25 rpm on average, and the drive lags by 0.12 s.
     const exact = 0.5 * (25 / 60) + (50 * 0.12) / 60
     const left = s.state.endTurns * direction - s.state.brakeAtTurns
@@ -218,9 +227,9 @@ test('rests are lengthened when load is shed, unless they are longer already', (
   const rest = (restSeconds: number, shedding: 0 | 1 | 2 | 3): number => {
     const s = script({ ...legs, restSeconds })
     s.shedding = shedding
-    let seconds = 0
-    while (!s.state.turning) go(s, 0.1, () => (seconds += 0.1))
-    return seconds
+    const from = s.estimates.nowSeconds
+    until(s, () => s.state.turning)
+    return s.estimates.nowSeconds - from
   }
   expect(rest(0.5, 1)).toBeCloseTo(0.6, 6)
   expect(rest(0.5, 2)).toBeCloseTo(SHED_REST_SECONDS + 0.1, 6)
@@ -389,7 +398,7 @@ test('no leg is faster than the base allows', () => {
 test('asked to rest shortly before its reversal point, the tank stops there and not behind it', () => {
   const s = cruising()
   const left = (): number => (s.state.endTurns - s.estimates.tankTurns) * s.state.direction
-  while (left() > 0.15 || !s.state.turning) go(s, 0.1)
+  until(s, () => left() <= 0.15 && s.state.turning)
   const end = s.state.endTurns
   s.want = 'rest'
   go(s, 2)
@@ -430,11 +439,12 @@ test('the opening ends in time: its ramp down begins as long before as it takes'
   go(s, 0.6)
   const began = s.estimates.nowSeconds
   let fell = NaN
-  while (s.state.turning) {
-    const before = s.state.view.targetRpm
-    go(s, 0.1)
+  let before = 0
+  until(s, () => {
     if (isNaN(fell) && s.state.view.targetRpm < before) fell = s.estimates.nowSeconds
-  }
+    before = s.state.view.targetRpm
+    return !s.state.turning
+  })
   expect(s.state.opening).toBe('over')
   expect(fell - began).toBeGreaterThan(12 - 0.6 - 0.15)
   expect(s.estimates.nowSeconds - began).toBeLessThan(12.3)
@@ -485,7 +495,7 @@ test('after a stall it is a second before the motor is driven again, however sho
   const s = cruising({ ...legs, restSeconds: 0.2 }, withRest(0.2))
   stall(s, 1)
   const stalled = s.estimates.nowSeconds
-  while (!s.state.turning) measure(s, { turningTrouble: 'none', tankRpm: 0 })
+  for (let i = 0; i < 50 && !s.state.turning; i++) measure(s, { turningTrouble: 'none', tankRpm: 0 })
   expect(s.estimates.nowSeconds - stalled).toBeCloseTo(1, 6)
 })
 
@@ -506,14 +516,14 @@ test('after a stall the other direction is tried, with half the ramp, until half
   const { direction } = s.state
   stall(s, 1)
   s.estimates.turningTrouble = 'none'
-  while (!s.state.turning) go(s, 0.1)
+  until(s, () => s.state.turning)
   expect(s.state.direction).toBe(-direction)
   expect(s.state.legRamp).toBe(RAMP / 2)
   const from = s.estimates.tankTravelTurns
-  while (s.state.view.retrying) {
-    go(s, 0.1)
+  until(s, () => {
     expect(s.state.cruising && s.state.view.retrying).toBe(false)
-  }
+    return !s.state.view.retrying
+  })
   expect(s.estimates.tankTravelTurns - from).toBeGreaterThan(0.5)
   expect(s.estimates.tankTravelTurns - from).toBeLessThan(0.62)
   expect(s.state).toMatchObject({ retries: 0, legRamp: RAMP, topRpm: 50 })

@@ -292,7 +292,7 @@ test('every event says when, in which bath, and how long it took', () => {
   hold(rig)
   rig.energy.empty = false
   watched(() => {
-    while (rig.session.state !== 'turning') tick(rig)
+    for (let i = 0; i < 50 && rig.session.state !== 'turning'; i++) tick(rig)
   })
   watched(() => giveCue(rig))
   wait(rig, 1.9)
