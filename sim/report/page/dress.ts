@@ -88,6 +88,18 @@ function slotOf(series: Part, index: number, all: Part[]): number {
   return (place < 0 ? index : place) % SLOTS
 }
 
+/** Bars of the first series are plain, the others hatched, each at its own angle. */
+function hatching(slot: number, look: Look): Part {
+  return {
+    symbol: 'rect',
+    symbolSize: 1,
+    color: look.palette.paper,
+    dashArrayX: [1, 0],
+    dashArrayY: [1.5, 5],
+    rotation: (slot * Math.PI) / 4,
+  }
+}
+
 function dressedSeries(series: Part, slot: number, look: Look): Part {
   const color = look.palette[String(slot + 1) as Role]
   const usual: Part = { color, silent: !look.live, emphasis: { disabled: !look.live } }
@@ -99,6 +111,10 @@ function dressedSeries(series: Part, slot: number, look: Look): Part {
       break
     case 'scatter':
       Object.assign(usual, labels, { symbol: SYMBOLS[slot], symbolSize: 7 })
+      break
+    case 'bar':
+      Object.assign(usual, labels)
+      if (slot > 0) usual['itemStyle'] = { decal: hatching(slot, look) }
       break
     default:
       Object.assign(usual, labels)

@@ -102,7 +102,7 @@ export function renderPage(page: Page): string {
     '<a class="skip" href="#report">Skip to the report</a>',
     `<header><h1>${escaped(page.title)}</h1>${paragraphs(page.lead)}${terms(page.figures, 'figures')}${contents(page)}</header>`,
     '<main id="report" tabindex="-1">',
-    names.length > 0 ? HINT : '',
+    hint(page),
     ...page.sections.map(sectionHtml),
     '</main>',
     '<footer><p>Made by Evenbath on a simulated base. Nothing in this page comes from a network.</p></footer>',
@@ -178,9 +178,18 @@ function figureHtml(chart: Chart, small: boolean): string {
 }
 
 /** Shown when the charts are live. */
-const HINT =
-  '<p class="hint">Charts: point at a line to read it, drag the handles below it to zoom (or Shift and the wheel). With keys: Tab to a ' +
-  'chart; ← and → read it, + and − zoom, 0 shows the whole, 1 to 9 hide and show a line.</p>'
+function hint(page: Page): string {
+  const charts = chartsOf(page)
+  if (charts.length === 0) return ''
+  const zooms = charts.some(({ option }) => 'dataZoom' in option)
+  return [
+    '<p class="hint">Charts: point at one to read it',
+    zooms ? ', drag the handles below it to zoom (or Shift and the wheel)' : '',
+    '. With keys: Tab to a chart; ← and → read it, ',
+    zooms ? '+ and − zoom, 0 shows the whole, ' : '',
+    '1 to 9 hide and show a line.</p>',
+  ].join('')
+}
 
 /** The colours of the page's style instead of colours: a still picture then follows light, dark and print. */
 const COLOUR_NAMES = Object.fromEntries(Object.keys(LIGHT).map(role => [role, `var(--c-${role})`])) as typeof LIGHT

@@ -2,8 +2,8 @@
  * The colours of reports. Those of series are Okabe and Ito's eight, made to be told apart by readers who do not see all
  * colours (M. Okabe and K. Ito, "Color Universal Design", 2008; spread by B. Wong, Nature Methods 8, 441, 2011). On a
  * light page the dark ones come first and on a dark page the light ones, so that the first five keep 3:1 against the
- * page, what WCAG 2.2 asks of graphics (1.4.11). No chart tells series apart by colour alone: `dress.ts` gives each a
- * dash and a symbol too.
+ * page, what WCAG 2.2 asks of graphics (1.4.11). No chart tells series apart by colour alone: `dress.ts` gives lines
+ * a dash, points a symbol and bars a hatching too.
  */
 
 /** What a colour is for: series 1 to 6, words, lesser words, lines of a grid, shading, and the page. */

@@ -48,6 +48,15 @@ test('lines differ in dash and symbol as well as colour, and those of one name a
   expect(drawn[4]!['color']).toBe(drawn[0]!['color'])
 })
 
+test('bars after the first series are hatched, each at its own angle', () => {
+  const plain = { xAxis: {}, yAxis: {}, series: ['a', 'b', 'c'].map(name => ({ type: 'bar', name, data: [] })) }
+  const angles = seriesOf(dress(plain, 300, LOOK)).map(
+    ({ itemStyle }) => (itemStyle as { decal: { rotation: number } } | undefined)?.decal.rotation,
+  )
+  expect(angles[0]).toBeUndefined()
+  expect(new Set(angles).size).toBe(3)
+})
+
 test('names that look like colours or formats stay names', () => {
   const plain = {
     xAxis: { type: 'category', name: '@clock', data: ['@1', '@ink'] },

@@ -61,7 +61,7 @@ export const KINDS: Page = {
       charts: [
         chartOf('line', { xAxis: { type: 'value' }, yAxis: {}, series: [{ type: 'line', data: [[0, 1], [1, 3]] }] }), // biome-ignore format: one line a chart
         chartOf('scatter', { xAxis: {}, yAxis: {}, series: [{ type: 'scatter', data: [[0, 1], [1, 3]] }] }), // biome-ignore format: one line a chart
-        chartOf('bar', { xAxis: {}, yAxis: { type: 'category', data: ['a', 'b'] }, series: [{ type: 'bar', data: [1, 2] }] }), // biome-ignore format: one line a chart
+        chartOf('bar', { xAxis: {}, yAxis: { type: 'category', data: ['a', 'b'] }, series: [{ type: 'bar', name: 'x', data: [1, 2] }, { type: 'bar', name: 'y', data: [2, 3] }] }), // biome-ignore format: one line a chart
         chartOf('box', { xAxis: { type: 'category', data: ['a'] }, yAxis: {}, series: [{ type: 'boxplot', data: [[1, 2, 3, 4, 5]] }] }), // biome-ignore format: one line a chart
         chartOf('polar', { polar: {}, angleAxis: { max: 360 }, radiusAxis: {}, series: [{ type: 'line', coordinateSystem: 'polar', data: [[1, 0], [2, 90]] }] }), // biome-ignore format: one line a chart
       ],
