@@ -48,7 +48,7 @@ const SESSIONS_AT_A_TIME = 20
 /** Draws and runs a population. Throws `InputError`; returns the exit code. */
 export async function populationCommand(options: PopulationOptions, out: Say, words: Say): Promise<number> {
   const { work, other } = workOf(options, words)
-  if (options.sensitivity === true) checkStudy(options)
+  if (options.sensitivity === true) checkStudy(options, work.setup.recipe)
   const isOne = options.sessions === 1 && other === undefined && options.json !== true
   if (isOne && options.report === undefined && options.svg === undefined) {
     out(eveningText(work.setup, options.seed))

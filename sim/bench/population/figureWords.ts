@@ -8,7 +8,7 @@ export function count(value: number): string {
 }
 
 export function plain(value: Known, digits = 2): string {
-  return value === null ? '?' : value.toFixed(digits)
+  return value === null || isNaN(value) ? '?' : value.toFixed(digits)
 }
 
 export function percent(value: Known): string {

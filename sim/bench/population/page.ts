@@ -43,7 +43,7 @@ function sections(document: PopulationDocument, counted: Counted): Section[] {
   const all: Section[] = [
     {
       heading: `How far off: ${document.bath}`,
-      words: [boundWords(document)],
+      words: document.bath === '' ? ['No evening came to a developer.'] : [boundWords(document)],
       table: errorTable([document, ...document.otherBaths]),
       ...(bath && { chart: errorDistribution(bath.clockErrorPercent, bath.totalErrorPercent) }),
     },

@@ -1,5 +1,6 @@
 /** `population --sensitivity`: runs the study on all cores. */
 import { availableParallelism } from 'node:os'
+import type { Recipe } from '../../../firmware/recipe/recipe.ts'
 import { onCores } from '../cores.ts'
 import { InputError } from '../inputError.ts'
 import { progressOf } from '../progress.ts'
@@ -23,8 +24,11 @@ const ROWS_AT_A_TIME = 4
 const SESSIONS_AT_MOST = 10_000_000
 
 /** Throws `InputError` for options that make no study; before any work. */
-export function checkStudy({ sessions, shard }: PopulationOptions): void {
+export function checkStudy({ sessions, shard }: PopulationOptions, recipe: Recipe): void {
   const problems: string[] = []
+  if (!recipe.baths.some(bath => bath.kind === 'developed')) {
+    problems.push(`--sensitivity: ${recipe.name} has no developed bath; allowed: a recipe with one`)
+  }
   const least = ROWS_AT_LEAST * SESSIONS_A_ROW
   if (sessions < least || sessions > SESSIONS_AT_MOST) {
     problems.push(`--sessions: ${sessions}; allowed with --sensitivity: ${least} to ${SESSIONS_AT_MOST}`)

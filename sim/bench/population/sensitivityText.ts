@@ -33,7 +33,7 @@ export function sensitivityText(document: SensitivityDocument): string {
 
 function table({ inputs, together }: OutputFigures): string[] {
   const line = (label: string, alone: string, withOthers: string): string =>
-    label.padEnd(LABEL) + alone.padStart(CELL) + withOthers.padStart(CELL)
+    (label.padEnd(LABEL) + alone.padStart(CELL) + withOthers.padStart(CELL)).trimEnd()
   return [
     line('part of the spread, in percent', 'alone', 'with others'),
     ...inputs.map(input =>

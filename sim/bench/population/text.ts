@@ -61,6 +61,7 @@ export function distributionWords(d: Distribution): string {
 }
 
 function bathText(bath: BathFigures, first: boolean): string[] {
+  if (bath.bath === '') return ['No evening came to a developer.']
   const head = `${bath.bath}${first ? '' : ' (later)'}`
   const columns = ['half within', '95 of 100', '99 of 100', 'worst']
   return [
