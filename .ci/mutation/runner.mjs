@@ -15,9 +15,8 @@ import { DryRunStatus, determineHitLimitReached, TestStatus, toMutantRunResult }
 import { build } from 'esbuild'
 
 const LONG =
-  /(population|evenness|traces|stall|agitation\/agitation|driverStuck|sessionProperties|longBath|twoStarts|flashRefuses|cuts|cutPairs)[A-Za-z]*\.test/
-/** And single tests of other files, by their names. */
-const LONG_TESTS = /power may fail at any byte/
+  /(population|evenness|traces|stall|agitation\/agitation|driverStuck|sessionProperties|journal\/journal|longBath|twoStarts|flashRefuses|cuts|cutPairs)[A-Za-z]*\.test/
+
 /** Tests of other rooms that say what this one does. */
 const ALSO = {
   session: ['console/session', 'console/turnTest', 'console/alarmsStay'],
@@ -80,7 +79,6 @@ function createRunner() {
   async function load() {
     globalThis.notedTests = notedTests = []
     await import(`${pathToFileURL(JOINED).href}?${loads++}`)
-    notedTests = notedTests.filter(({ name }) => !LONG_TESTS.test(name))
   }
 
   async function result(test) {
