@@ -35,7 +35,7 @@ export interface Sensitivity {
 /** Resamples: 500 give the ends of an interval within a few percent of its width. */
 const RESAMPLES = 500
 /** Fewer where there are so many rows that the work would show; the interval is narrow then. */
-const RESAMPLED_ROWS_AT_MOST = 20_000_000
+const RESAMPLED_AT_MOST = 5_000_000
 const RESAMPLES_AT_LEAST = 100
 const STREAM = 301
 /** An input whose total is more than this makes most. */
@@ -46,7 +46,7 @@ export function sensitivityOf(rows: Row[], seed: number): Sensitivity {
   const plain = estimate(rows, order)
   const random = createRandom(seed, STREAM)
   const inputs = rows[0]?.mixed.length ?? 0
-  const affordable = Math.floor(RESAMPLED_ROWS_AT_MOST / Math.max(1, rows.length * inputs))
+  const affordable = Math.floor(RESAMPLED_AT_MOST / Math.max(1, rows.length * inputs))
   const resamples = Math.max(RESAMPLES_AT_LEAST, Math.min(RESAMPLES, affordable))
   const firsts: number[][] = plain.first.map(() => [])
   const totals: number[][] = plain.total.map(() => [])
