@@ -154,3 +154,67 @@ test('the history keeps the newest, oldest first', () => {
   const history = alarmHistory(alarms)
   expect(history.map(record => record.bathIndex)).toEqual(Array.from({ length: HISTORY_AT_MOST }, (_, i) => i + 3))
 })
+
+test('how many stand, call, and call urgently is right through every turn of an alarm', () => {
+  const alarms = createAlarms()
+  const counts = (): number[] => [alarms.active, alarms.standing, alarms.calling, alarms.callingUrgent]
+  noteCause(alarms, SLIPPING, 0)
+  expect(counts()).toEqual([1, 0, 0, 0])
+  expect(foremost(alarms)).toBe(-1)
+  run(alarms, 1, 2, [])
+  expect(counts()).toEqual([0, 0, 0, 0])
+  raiseAlarm(alarms, SLIPPING, 0, 10)
+  expect(counts()).toEqual([1, 1, 1, 0])
+  raiseAlarm(alarms, PACK_EMPTY, 0, 10)
+  expect(counts()).toEqual([2, 2, 2, 1])
+  expect(acknowledge(alarms, 12)).toBe(2)
+  expect(counts()).toEqual([2, 2, 0, 0])
+  expect([isCalling(alarms, SLIPPING), isCalling(alarms, PACK_EMPTY)]).toEqual([false, false])
+  // Both causes last: after three quarters of a minute the urgent one calls again, after five minutes the mild one.
+  const lasting = [SLIPPING, PACK_EMPTY]
+  expect(run(alarms, 12, 12 + URGENT_AGAIN_SECONDS, lasting)).toEqual([])
+  expect(run(alarms, 12 + URGENT_AGAIN_SECONDS, 13 + URGENT_AGAIN_SECONDS, lasting)).toEqual([-33])
+  expect(counts()).toEqual([2, 2, 1, 1])
+  resolveAlarm(alarms, SLIPPING)
+  expect(counts()).toEqual([1, 1, 1, 1])
+  resolveAlarm(alarms, PACK_EMPTY)
+  expect(counts()).toEqual([0, 0, 0, 0])
+  raiseAlarm(alarms, SLIPPING, 0, 100)
+  resolveAlarm(alarms, SLIPPING)
+  expect(counts()).toEqual([0, 0, 0, 0])
+})
+
+test('an alarm whose cause is away in this second does not call again', () => {
+  const alarms = createAlarms()
+  raiseAlarm(alarms, PACK_EMPTY, 0, 0)
+  acknowledge(alarms, 2)
+  run(alarms, 2, 40, [PACK_EMPTY])
+  expect(run(alarms, 40, 48, [])).toEqual([])
+  expect(run(alarms, 48, 49, [PACK_EMPTY])).toEqual([-33])
+})
+
+test('a cause that is cleared before it was raised is gone at once, and what is cleared has not been seen', () => {
+  const alarms = createAlarms()
+  noteCause(alarms, SLIPPING, 5)
+  clearCause(alarms, SLIPPING)
+  expect(alarms.active).toBe(0)
+  raiseAlarm(alarms, PACK_EMPTY, 0, 10)
+  clearCause(alarms, PACK_EMPTY)
+  acknowledge(alarms, 12)
+  run(alarms, 13, 14, [])
+  expect(alarms.active).toBe(0)
+})
+
+test('of two alarms alike the first of the table is the foremost', () => {
+  const alarms = createAlarms()
+  raiseAlarm(alarms, POUR_OUT_OVERDUE, 0, 10)
+  raiseAlarm(alarms, PACK_EMPTY, 0, 10)
+  expect(foremost(alarms)).toBe(PACK_EMPTY)
+})
+
+test('before anything was raised the history is empty, and of no bath', () => {
+  const alarms = createAlarms()
+  expect(alarms.history).toHaveLength(HISTORY_AT_MOST)
+  expect(alarms.history[0]).toEqual({ number: 0, bathIndex: -1, atSeconds: NaN })
+  expect(alarmHistory(alarms)).toEqual([])
+})

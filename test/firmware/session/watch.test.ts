@@ -304,6 +304,20 @@ test('after the session only the base itself is watched, and what stood can stil
   expect(rig.session.alarms.active).toBe(0)
 })
 
+test('a session that was finished is watched as little as one that was abandoned', () => {
+  const rig = createRig({ ...RECIPE, baths: [RECIPE.baths[0]!] })
+  toTurning(rig)
+  giveCue(rig)
+  advance(rig)
+  wait(rig, 10)
+  advance(rig)
+  expect(rig.session.state).toBe('finished')
+  rig.estimates.probe = 'open'
+  rig.energy.shedding = 2
+  wait(rig, 60)
+  expect(rig.alarms).toEqual([])
+})
+
 test('a refusal is shown for four seconds', () => {
   const rig = turning()
   advance(rig)
