@@ -9,10 +9,10 @@
 import { beginProgramme } from './agitation/agitation.ts'
 import type { Base } from './base.ts'
 import { beginBath } from './clock/clock.ts'
-import { resumeClock } from './clock/resumeClock.ts'
+import { correctDark, resumeClock } from './clock/resumeClock.ts'
 import { beginSession, budgetSession } from './energy/budget.ts'
 import { importLearned } from './energy/learned.ts'
-import { type DarkTime, darkProgress, darkTime } from './journal/darkTime.ts'
+import { CHECKPOINT_SECONDS, type DarkTime, darkProgress, darkTime } from './journal/darkTime.ts'
 import { type Found, goOnKeeping, type Keeper, noteDark } from './journal/keeper.ts'
 import type { Learned } from './journal/learnedPayload.ts'
 import type { Checkpoint, SessionBegun } from './journal/payloads.ts'
@@ -51,6 +51,8 @@ export interface Dark {
   otherSigma: number
 }
 
+/** A person knows since when the power was gone, the base since its checkpoint: that is older by half its interval, in the middle. */
+export const CUT_AFTER_SECONDS = CHECKPOINT_SECONDS / 2
 /** A person says how long it was to within this: a fraction, and seconds (assumed). */
 const ANSWER_SPREAD = 0.1
 const ANSWER_SIGMA_SECONDS = 2
@@ -75,7 +77,7 @@ function askDark(session: Session, dark: DarkTime): void {
   if (!(dark.mostSeconds - dark.leastSeconds > ASK_FROM_SIGMAS * buttonSigma(dark.seconds))) return
   session.darkAnswers = [dark.seconds]
   for (let i = 0; i < BUTTON_MINUTES.length; i++) {
-    const seconds = 60 * BUTTON_MINUTES[i]
+    const seconds = 60 * BUTTON_MINUTES[i] + CUT_AFTER_SECONDS
     if (seconds * BUTTON_REACH > dark.leastSeconds && seconds < dark.mostSeconds * BUTTON_REACH)
       session.darkAnswers.push(seconds)
   }
@@ -83,22 +85,21 @@ function askDark(session: Session, dark: DarkTime): void {
 }
 
 /** Said over the line, to the second: written down at once. False as for `answerDark`. */
-export function tellDark(base: Base, seconds: number): boolean {
+export function tellDark(base: Base, toldSeconds: number): boolean {
+  const seconds = toldSeconds + CUT_AFTER_SECONDS
   if (!answerDark(base, seconds, ANSWER_SPREAD * seconds + ANSWER_SIGMA_SECONDS)) return false
   if (base.keeper !== undefined) noteDark(base.keeper, base, seconds)
   return true
 }
 
-/** Said with the buttons: never known worse than before. */
+/** Said with the buttons. */
 export function chooseDark(base: Base, seconds: number): void {
-  const dark = base.dark
-  if (dark !== undefined)
-    answerDark(base, seconds, Math.min(buttonSigma(seconds), (dark.mostSeconds - dark.leastSeconds) / 4))
+  answerDark(base, seconds, buttonSigma(seconds))
 }
 
 /**
- * A person has said how long it was dark, with this sigma: what the film got is counted anew. False when there is no
- * bath in the tank that was there in the dark.
+ * A person has said how long it was dark, here since the checkpoint, with this sigma: what the film got is counted anew.
+ * False when there is no bath in the tank that was there in the dark.
  */
 function answerDark(base: Base, seconds: number, sigmaSeconds: number): boolean {
   const dark = base.dark
@@ -112,9 +113,7 @@ function answerDark(base: Base, seconds: number, sigmaSeconds: number): boolean 
   base.session.darkAt = -1
   base.session.contactSeconds -= more
   if (base.keeper !== undefined) base.keeper.begunAtSeconds -= more
-  base.clock.contactSeconds -= more
-  base.clock.startSeconds -= more
-  base.clock.solvedSeconds = NaN
+  correctDark(base.clock, more, base.session.cueGiven)
   dark.seconds = seconds
   dark.leastSeconds = Math.max(0, seconds - 2 * sigmaSeconds)
   dark.mostSeconds = seconds + 2 * sigmaSeconds

@@ -11,3 +11,19 @@ export function resumeClock(clock: Clock, underway: Underway, contactSeconds: nu
   if (underway.startsWhen === 'contact') clock.startSeconds = contactSeconds
   else if (underway.contents !== 'filling') clock.startSeconds = contactSeconds + underway.fillSeconds
 }
+
+/**
+ * It was dark for so much longer than the clock had taken (negative for shorter). A call that it had ready and has not
+ * given is foretold anew, at about the same speed until the next look.
+ */
+export function correctDark(clock: Clock, moreSeconds: number, cueGiven: boolean): void {
+  const view = clock.view
+  clock.contactSeconds -= moreSeconds
+  clock.startSeconds -= moreSeconds
+  clock.solvedSeconds = NaN
+  clock.lookFromSeconds = -Infinity
+  view.endAtSeconds -= moreSeconds
+  if (cueGiven) return
+  view.cueAtSeconds -= moreSeconds
+  view.due = false
+}

@@ -48,6 +48,8 @@ export const DARK_AT_MOST_SECONDS = 7200
 const COOLING_FACTOR = 1.6
 const MEASURED_ROOM_SIGMA_CELSIUS = 1
 const BELIEVED_ROOM_SIGMA_CELSIUS = 4
+/** Edges further apart than this are no measurement: then the middle of the orders of magnitude stands (assumed). */
+const TELLING_FACTOR = 10
 
 /**
  * The wall clock is believed where the bath does not contradict it: it may have been set wrong meanwhile. A restart is
@@ -109,8 +111,15 @@ function darkByCooling(facts: DarkFacts): DarkTime {
   const mostSeconds = Math.max(leastSeconds, known(most, DARK_AT_MOST_SECONDS))
   const dark = between(leastSeconds, mostSeconds)
   const said = known(middle, NaN)
-  if (said > leastSeconds && said < mostSeconds) dark.seconds = said
+  // A bath close to the room says hardly anything: what it says most likely may then be hours, from a tenth of a degree.
+  const tells = mostSeconds < TELLING_FACTOR * leastSeconds
+  if (tells && said > leastSeconds && said < mostSeconds) dark.seconds = said
   return dark
+}
+
+/** One sigma of the dark time: the further edge is two of them away. */
+export function darkSigma(dark: DarkTime): number {
+  return Math.max(dark.mostSeconds - dark.seconds, dark.seconds - dark.leastSeconds) / 2
 }
 
 /** What the film got in the dark: progress for the likely time, and one sigma from the edges of what is possible. */
@@ -122,8 +131,7 @@ export interface DarkProgress {
 }
 
 /**
- * The rate at the bath's first and last temperature and half-way, weighted as Simpson does; the edges of the time are
- * taken as two sigma either way. `sigmaCelsius` is how well the temperatures between are known.
+ * The rate at the bath's first and last temperature and half-way, weighted as Simpson does. `sigmaCelsius` is how well the temperatures between are known.
  */
 export function darkProgress(
   rate: Rate | undefined,
@@ -136,7 +144,7 @@ export function darkProgress(
   const half = (thenCelsius + nowCelsius) / 2
   const perSecond = (1 / secondsAt(rate, thenCelsius) + 4 / secondsAt(rate, half) + 1 / secondsAt(rate, nowCelsius)) / 6
   const progress = perSecond * dark.seconds
-  const byTime = (perSecond * (dark.mostSeconds - dark.leastSeconds)) / 4
+  const byTime = perSecond * darkSigma(dark)
   const byCelsius = progress * sensitivityAt(rate, half) * sigmaCelsius
   return { progress: progress, sigma: Math.sqrt(byTime * byTime + byCelsius * byCelsius), celsiusSigma: byCelsius }
 }

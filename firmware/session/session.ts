@@ -25,6 +25,8 @@ import { watch } from './watch.ts'
 
 /** The pack may be unreadable for so long before driving counts as unsafe: one bad conversion is no fault (assumed). */
 export const PACK_UNKNOWN_SECONDS = 2
+/** Whoever is near has heard the alarm and come within this (assumed). */
+export const ASK_SECONDS = 60
 
 export interface SessionOptions {
   /** What is poured in for each bath, or for all alike. */
@@ -161,11 +163,14 @@ export function takeTick(session: Session, estimates: Estimates, clockView: Cloc
   session.eventCount = 0
   if (isNaN(nowSeconds)) return
   if (isNaN(session.stateSeconds)) session.stateSeconds = nowSeconds
+  const asked = session.darkAt >= 0 && nowSeconds - session.stateSeconds < ASK_SECONDS
   if (estimates.holdLongPress || !isNaN(estimates.advancePressSeconds) || !isNaN(estimates.holdPressSeconds)) {
     takePresses(session, estimates, clockView, energyView)
   }
   if (session.afar !== 'none') takeFromAfar(session, nowSeconds)
-  if (clockView.due && !session.cueGiven && isOfThisBath(session, clockView, nowSeconds))
+  // No call rests on a guess while a person is asked, nor in the tick of the answer: film that nobody comes to is not
+  // saved by a call.
+  if (clockView.due && !session.cueGiven && !asked && isOfThisBath(session, clockView, nowSeconds))
     fire(session, 'cue', nowSeconds)
   if (!estimates.packKnown || energyView.empty) takeTrouble(session, estimates, energyView)
   else session.packUnknownSinceSeconds = NaN

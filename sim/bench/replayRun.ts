@@ -9,7 +9,7 @@ import { tick } from '../../firmware/base.ts'
 import { learnPress } from '../../firmware/clock/clock.ts'
 import type { Habit } from '../../firmware/clock/operator.ts'
 import { keepCheckpoint } from '../../firmware/journal/keeper.ts'
-import { tellDark } from '../../firmware/resume.ts'
+import { CUT_AFTER_SECONDS, tellDark } from '../../firmware/resume.ts'
 import { alarmHistory } from '../../firmware/session/alarms.ts'
 import type { SessionEvent } from '../../firmware/session/events.ts'
 import { closeRecord, stepPlant } from '../plant/plant.ts'
@@ -152,7 +152,7 @@ function startAgain(course: Course, dark: RecordedDark, sessionSeconds: number):
   if (dark.answered || dark.byCooling) {
     const { covariance } = base.bathSense.observer
     const doubt = covariance.slice()
-    tellDark(base, dark.toSeconds - dark.fromSeconds)
+    tellDark(base, dark.toSeconds - dark.fromSeconds - CUT_AFTER_SECONDS)
     // Where nobody answered, the doubt in it stays.
     if (dark.byCooling) covariance.set(doubt)
   }

@@ -43,8 +43,8 @@ export interface Hands {
   pressedSeconds: number
   /** When what is being poured in or out will be. */
   pouredSeconds: number
-  /** Answers to step on by, when it is asked how long it was dark. */
-  stepsOn: number
+  /** Asked how long it was dark, this person steps on to the shortest answer, which is right here; else takes the base's own. */
+  answers: boolean
 }
 
 /** Where the power goes. */
@@ -82,7 +82,7 @@ export function openCutBench(recipe: Recipe, store: CutStore, freeBytes: number,
     ...bench,
     store,
     told: { untoldProgress: 0, awaited: false, gone: false },
-    hands: { pressedSeconds: -Infinity, pouredSeconds: NaN, stepsOn: 0 },
+    hands: { pressedSeconds: -Infinity, pouredSeconds: NaN, answers: false },
   }
 }
 
@@ -210,6 +210,9 @@ export function act(bench: CutBench): void {
   stepPlant(plant, 'nothing')
 }
 
+/** Behind the base's own. No dark time here is longer than what it stands for. */
+const SHORTEST = 1
+
 function press({ plant, hands }: CutBench, which: 'advance' | 'hold'): void {
   pressButton(plant.pins, which)
   hands.pressedSeconds = plant.pins.seconds
@@ -246,7 +249,7 @@ function answer(bench: CutBench): void {
       break
     default:
       if (session.state !== 'held') break
-      if (session.darkAt >= 0 && hands.stepsOn-- > 0) press(bench, 'advance')
+      if (session.darkAt >= 0 && session.darkAt !== SHORTEST && hands.answers) press(bench, 'advance')
       else press(bench, 'hold')
   }
 }

@@ -53,8 +53,7 @@ export function everyPair(wall: boolean): void {
     tryCut(bench, first, howFor(n, wall), firsts, '')
     const putBack = remember(bench)
     cutAt(bench, first, howFor(n, wall))
-    // Asked how long it was dark, a person steps on or does not.
-    bench.hands.stepsOn = n % 3
+    bench.hands.answers = n % 3 === 1
     walk(
       bench,
       STEPS_AT_MOST,

@@ -7,9 +7,10 @@ import { KIND } from '../../firmware/journal/record.ts'
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import { evenAgitation } from '../../firmware/recipe/shipped/agitations.ts'
 import { tellDark } from '../../firmware/resume.ts'
-import type { Bench } from '../../sim/bench/run.ts'
+import { ASK_SECONDS } from '../../firmware/session/session.ts'
+import { type Bench, openBench } from '../../sim/bench/run.ts'
 import { pressButton, releaseButton } from '../../sim/plant/pins.ts'
-import { beyondBound, cut, leave, open, pressFor, runTo, short, step } from './powerCut.ts'
+import { beyondBound, cut, leave, open, optionsOf, pressFor, runTo, short, step } from './powerCut.ts'
 
 /** A developer that acts for hours, turned now and then so that the pack lasts: no dark time of these tests ends it. */
 const long: Recipe = {
@@ -184,6 +185,46 @@ test('a bath that falls due while it is asked is called out as ever', () => {
   expect(linesOf(bench)[0]).toBe('POUR OUT')
   pressFor(bench, 'advance', 1)
   expect(session.state).toBe('draining')
+})
+
+test('a bath by time is called out at its time, the dark that a person told counted in', () => {
+  const timed: Recipe = { ...short, baths: [{ name: 'bleach', kind: 'timed', seconds: 400, agitation: 'even' }] }
+  const bench = open(2, timed)
+  runTo(bench, 900)
+  expect(bench.base.session.state).toBe('turning')
+  cut(bench, 40, 'power')
+  leave(bench, 3)
+  expect(tellDark(bench.base, 40)).toBe(true)
+  pressFor(bench, 'hold', 2)
+  while (bench.base.session.state === 'turning') leave(bench, 0.1)
+  expect(bench.base.session.state).toBe('due')
+  const { drain, reaction } = bench.base.clock
+  const bathSeconds = bench.plant.pins.seconds - bench.plant.firstContactSeconds
+  expect(Math.abs(bathSeconds + drain.meanSeconds + reaction.meanSeconds - 400)).toBeLessThan(2.8)
+})
+
+test('a guess by which the bath is over asks before it calls: whoever comes within a minute saves the film', () => {
+  const guessed = (): Bench => {
+    // A bath close to the room says hardly anything of the time.
+    const bench = openBench({ ...optionsOf(2, short), pourCelsius: [21, 20] })
+    runTo(bench, 900)
+    cut(bench, 25, 'power')
+    leave(bench, 2)
+    expect(bench.base.session.state).toBe('held')
+    expect(bench.base.clock.view.due).toBe(true)
+    return bench
+  }
+  const saved = guessed()
+  leave(saved, 5)
+  choose(saved, 25)
+  pressFor(saved, 'hold', 2)
+  expect(saved.base.session.state).toBe('turning')
+  expect(beyondBound(saved)).toBe('')
+  const alone = guessed()
+  leave(alone, ASK_SECONDS - 4)
+  expect(alone.base.session.state).toBe('held')
+  leave(alone, 5)
+  expect(alone.base.session.state).toBe('heldDue')
 })
 
 test('an answer by which the bath is over calls for the pour-out within a second or two', () => {

@@ -1,6 +1,7 @@
 /** How long it was dark, from a bath that says little or contradicts what was believed of it. */
 import { expect, test } from 'vitest'
-import { type DarkFacts, darkTime } from '../../../firmware/journal/darkTime.ts'
+import { type DarkFacts, darkProgress, darkSigma, darkTime } from '../../../firmware/journal/darkTime.ts'
+import { makeRate } from '../../../firmware/recipe/rate.ts'
 
 const facts: DarkFacts = {
   resetCause: 'unknown',
@@ -53,4 +54,38 @@ test('a wall clock is believed where the bath does not contradict it', () => {
   const sigma = (both.mostSeconds - both.leastSeconds) / 4
   expect(120 - both.seconds).toBeLessThanOrEqual(2 * sigma)
   expect(both.seconds - 8).toBeLessThanOrEqual(2 * sigma)
+})
+
+test('a bath close to the room says hardly anything: the likeliest of what is possible is not taken for a measurement', () => {
+  // Believed 20 C, really 15 C: what it lost in minutes looks like half an hour.
+  const close = darkTime({ ...facts, bathThenCelsius: 21.2, bathNowCelsius: 20.7 })
+  expect(close.leastSeconds).toBeLessThan(30)
+  expect(close.mostSeconds).toBe(7200)
+  expect(close.seconds).toBeLessThan(400)
+  // Where it does say something it is believed: half of the way to the room.
+  const half = darkTime({ ...facts, bathThenCelsius: 38, bathNowCelsius: 29, roomMeasured: true })
+  expect(half.seconds).toBeCloseTo(Math.log(2) / facts.coolingPerSecond, 0)
+})
+
+test('both edges of the dark time are within two sigma of what is taken, however far to one side it lies', () => {
+  const rate = makeRate(
+    {
+      name: 'd',
+      kind: 'developed',
+      rows: [
+        [20, 100],
+        [30, 50],
+      ],
+      rowsFor: 'rotary',
+      agitation: 'a',
+    },
+    0,
+  )
+  for (const drop of [0, 0.3, 1, 3, 8]) {
+    const dark = darkTime({ ...facts, bathNowCelsius: facts.bathThenCelsius - drop })
+    expect(dark.seconds + 2 * darkSigma(dark)).toBeGreaterThanOrEqual(dark.mostSeconds - 1e-9)
+    expect(dark.seconds - 2 * darkSigma(dark)).toBeLessThanOrEqual(dark.leastSeconds + 1e-9)
+    const { progress, sigma } = darkProgress(rate, dark, 25, 25, 0)
+    expect(progress + 2 * sigma).toBeGreaterThanOrEqual((progress / dark.seconds) * dark.mostSeconds - 1e-9)
+  }
 })
