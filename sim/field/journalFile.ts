@@ -3,9 +3,9 @@
  * flash, byte for byte, in the order of their sequence. Each carries its own checksum, so that a file whose end was cut
  * off is good up to there, and what is added later is only put behind it.
  */
-import { readFileSync } from 'node:fs'
 import { claimedBytes, createFound, decodeRecord, HEADER_BYTES } from '../../firmware/journal/record.ts'
-import { InputError, unreadable } from '../bench/inputError.ts'
+import { InputError } from '../bench/inputError.ts'
+import { readWhole } from '../bench/readWhole.ts'
 import { crc32 } from '../crc32.ts'
 
 /** A record as it was read from a base. */
@@ -28,6 +28,8 @@ export interface JournalFile {
 
 const FIRST_LINE = /^evenbath journal 1, base ([!-~]{1,64})\n/
 const FIRST_LINE_BYTES_AT_MOST = 96
+/** An hour of a session takes some 50 kB: thousands of hours. */
+export const JOURNAL_BYTES_AT_MOST = 200_000_000
 
 /** How a journal's file begins. `serial` is 1 to 64 printable characters without a space. */
 export function firstLine(serial: string): string {
@@ -36,13 +38,7 @@ export function firstLine(serial: string): string {
 
 /** Reads `path`. Throws `InputError` when it is not a journal, or none of its records can be read. */
 export function readJournalFile(path: string): JournalFile {
-  let bytes: Uint8Array
-  try {
-    bytes = readFileSync(path)
-  } catch (cause) {
-    throw new InputError([unreadable(path, cause)])
-  }
-  return parseJournal(bytes, path)
+  return parseJournal(readWhole(path, JOURNAL_BYTES_AT_MOST), path)
 }
 
 /** True when a file begins as a journal does, whatever follows. */

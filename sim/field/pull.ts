@@ -59,13 +59,21 @@ export async function pull({ ask, serial, path, report }: PullOptions): Promise<
   let begin = await beginFor(ask, blocks, chosen.old)
   if (!(await follows(ask, blocks.slice(begin), chosen.old, serial, listing))) {
     instead = { file: chosen.path, why: 'begunAnew', serial }
-    to = { path: next, old: undefined, cutBytes: 0 }
+    to = { path: next, old: undefined, cutBytes: 0, isNew: true }
     begin = 0
   }
   const before = to.old?.records ?? []
-  const got = await bring(ask, blocks, begin, to, serial, report)
+  const file = openChosen(to, serial)
+  let got: Brought
+  let safe: number | undefined
+  try {
+    got = await bring(ask, blocks, begin, lastOf(to.old), file, report)
+    file.confirm()
+    safe = await tell(ask, [...before, ...got.records], got.newest, listing)
+  } finally {
+    file.close()
+  }
   const all = [...before, ...got.records]
-  const safe = await tell(ask, all, got.newest, listing)
   const known = sessionsIn(before)
   const total = sessionsIn(all)
   return {
@@ -137,30 +145,25 @@ interface Brought {
   oldest: number
 }
 
-/** Reads the blocks from `begin` on, and writes what is new to the file. */
+/** Reads the blocks from `begin` on, and writes what is new since the record `last` to the file. */
 async function bring(
   ask: Ask,
   blocks: Block[],
   begin: number,
-  to: Chosen,
-  serial: string,
+  last: number,
+  file: OpenFile,
   report: PullOptions['report'],
 ): Promise<Brought> {
-  const got: Brought = { records: [], last: lastOf(to.old), newest: undefined, oldest: begin === 0 ? Infinity : 0 }
+  const got: Brought = { records: [], last, newest: undefined, oldest: begin === 0 ? Infinity : 0 }
   const ofBytes = blocks.slice(begin).reduce((sum, block) => sum + block.bytes, 0)
   let doneBytes = 0
-  const file = openChosen(to, serial)
-  try {
-    for (const block of blocks.slice(begin)) {
-      report(doneBytes, ofBytes)
-      await bringBlock(ask, block, file, got)
-      doneBytes += block.bytes
-    }
+  for (const block of blocks.slice(begin)) {
     report(doneBytes, ofBytes)
-    return got
-  } finally {
-    file.close()
+    await bringBlock(ask, block, file, got)
+    doneBytes += block.bytes
   }
+  report(doneBytes, ofBytes)
+  return got
 }
 
 /** However it ends, what has come is written. */
