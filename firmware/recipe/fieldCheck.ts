@@ -99,8 +99,10 @@ function checkTuple(problems: Problems, spec: TupleSpec, value: unknown, place: 
   }
   for (let i = 0; i < spec.of.length; i++) {
     checkSpec(problems, spec.of[i], value[i], placeOf(place, i), meaning)
-    if (spec.rising && i > 0 && typeof value[i] === 'number' && value[i] <= value[i - 1]) {
-      const found = describe(value[i]) + ' after ' + describe(value[i - 1])
+    const before = value[i - 1]
+    // An object need not become a number: comparing with one may throw.
+    if (spec.rising && typeof value[i] === 'number' && typeof before === 'number' && value[i] <= before) {
+      const found = describe(value[i]) + ' after ' + describe(before)
       refuse(problems, 'relation', placeOf(place, i), found, ORDER_WORDS.rising, meaning)
     }
   }

@@ -139,7 +139,8 @@ function checkTimes(problems: Problems, bath: Fields, pourSeconds: number, place
 function checkUsable(problems: Problems, bath: Fields, place: string): void {
   const usable = own(bath, 'usableCelsius')
   const rows = own(bath, 'rows')
-  if (!Array.isArray(usable) || !(usable[0] < usable[1]) || !Array.isArray(rows) || rows.length === 0) return
+  if (!Array.isArray(usable) || !Array.isArray(rows) || rows.length === 0) return
+  if (typeof usable[0] !== 'number' || typeof usable[1] !== 'number' || !(usable[0] < usable[1])) return
   const first: unknown = Array.isArray(rows[0]) ? rows[0][0] : undefined
   const last: unknown = Array.isArray(rows[rows.length - 1]) ? rows[rows.length - 1][0] : undefined
   if (typeof first !== 'number' || typeof last !== 'number' || !(last < usable[0] || first > usable[1])) return

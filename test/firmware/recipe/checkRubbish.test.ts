@@ -41,6 +41,24 @@ test('no value whatever makes a checker throw', () => {
   }
 })
 
+test('an object that cannot become a number, where a pair of rising numbers is asked, is refused like any other', () => {
+  const odd = JSON.parse('[[{"toString":1,"valueOf":1},5],[5,{"toString":1,"valueOf":1}]]') as [unknown, unknown]
+  for (const pair of odd) {
+    for (const [name, check] of checkers) {
+      const file = name === 'base' ? defaultBase : name === 'tank' ? defaultTank : shippedRecipes[0]
+      let pairs = 0
+      const spoilt = JSON.parse(JSON.stringify(file), (_, value) => {
+        if (!Array.isArray(value) || value.length !== 2 || !value.every(one => typeof one === 'number')) return value
+        pairs++
+        return pair
+      })
+      const problems = check(spoilt)
+      expect(accepted(problems)).toBe(pairs === 0)
+      expectPlain(problems)
+    }
+  }
+})
+
 test('a value nested a hundred thousand deep is refused like any other', () => {
   let deep: unknown = []
   for (let i = 0; i < 100_000; i++) deep = [deep]
