@@ -110,7 +110,8 @@ test('where a person said how long it was dark, the session’s clock is put rig
       } else if (session.state === 'held' && estimates.nowSeconds - session.stateSeconds > 5 * (pressed + 1)) {
         // The first press silences the alarm, later ones go through the answers.
         const wanted = session.darkAnswers[session.darkAt]
-        if (session.darkAt > 0 && wanted === 60) pressHold(one)
+        // A minute, and half of what lies between two checkpoints.
+        if (session.darkAt > 0 && wanted === 62.5) pressHold(one)
         else pressAdvance(one)
         pressed++
       }
@@ -118,10 +119,10 @@ test('where a person said how long it was dark, the session’s clock is put rig
     },
   })
   const session = only(sessionsOf(recordsOf(dark)))
-  expect(session.starts).toMatchObject([{ answered: true, darkSeconds: 60 }])
+  expect(session.starts).toMatchObject([{ answered: true, darkSeconds: 62.5 }])
   const seconds = session.checkpoints.map(checkpoint => checkpoint.sessionSeconds)
   const after = seconds.find(one => one > session.starts[0]!.afterSeconds)!
-  expect(after - session.starts[0]!.afterSeconds).toBeGreaterThan(59)
+  expect(after - session.starts[0]!.afterSeconds).toBeGreaterThan(61.5)
   expect(seconds).toEqual([...seconds].sort((a, b) => a - b))
 })
 
