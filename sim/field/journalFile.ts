@@ -3,7 +3,15 @@
  * flash, byte for byte, in the order of their sequence. Each carries its own checksum, so that a file whose end was cut
  * off is good up to there, and what is added later is only put behind it.
  */
-import { claimedBytes, createFound, decodeRecord, HEADER_BYTES } from '../../firmware/journal/record.ts'
+import {
+  CRC_BYTES,
+  claimedBytes,
+  createFound,
+  decodeRecord,
+  type Found,
+  HEADER_BYTES,
+  RECORD_MARK,
+} from '../../firmware/journal/record.ts'
 import { InputError } from '../bench/inputError.ts'
 import { readWhole } from '../bench/readWhole.ts'
 import { crc32 } from '../crc32.ts'
@@ -48,7 +56,7 @@ export function isJournal(bytes: Uint8Array): boolean {
 
 /**
  * The same from bytes; `name` is what the messages call it. What was cut off at the end is left out and not counted in
- * `wholeBytes`; damage before the end is an `InputError`: what stands behind it cannot be trusted to belong there.
+ * `wholeBytes`; damage is an `InputError`: what stands behind it cannot be trusted to belong there, and must not be cut away.
  */
 export function parseJournal(bytes: Uint8Array, name: string): JournalFile {
   const first = FIRST_LINE.exec(beginning(bytes))
@@ -61,8 +69,8 @@ export function parseJournal(bytes: Uint8Array, name: string): JournalFile {
     const at = file.wholeBytes
     const claimed = claimedBytes(bytes.subarray(at, at + HEADER_BYTES))
     const isCutOff = bytes.length - at < HEADER_BYTES || (claimed > 0 && at + claimed > bytes.length)
-    if (isCutOff) break
-    if (claimed === 0 || !decodeRecord(bytes.subarray(at, at + claimed), at, crc32, found)) {
+    if (isCutOff && !isDamage(bytes.subarray(at), found)) break
+    if (isCutOff || claimed === 0 || !decodeRecord(bytes.subarray(at, at + claimed), at, crc32, found)) {
       throw new InputError([
         `${name}: damaged at byte ${at}; allowed: whole records; pull again into a new file, and keep this one`,
       ])
@@ -72,6 +80,17 @@ export function parseJournal(bytes: Uint8Array, name: string): JournalFile {
     file.wholeBytes = at + claimed
   }
   return file
+}
+
+/** A record that seems cut off is damaged where it is whole with another length, or where another one stands behind it. */
+function isDamage(end: Uint8Array, found: Found): boolean {
+  const relabelled = Uint8Array.from(end)
+  relabelled[3] = (end.length - HEADER_BYTES - CRC_BYTES) / 4
+  if (decodeRecord(relabelled, 0, crc32, found) && found.bytes === end.length) return true
+  for (let at = 1; at < end.length; at++) {
+    if (end[at] === RECORD_MARK && decodeRecord(end.subarray(at), at, crc32, found)) return true
+  }
+  return false
 }
 
 function beginning(bytes: Uint8Array): string {
