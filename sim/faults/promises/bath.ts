@@ -26,6 +26,8 @@ const LATE_PROGRESS = 1.3
 const LATE_SECONDS = 30
 /** A base that starts in a bath has looked at it by then. */
 const STARTED_SECONDS = 3
+/** While a person is asked how long it was dark no call rests on a guess: for a minute, then it comes. */
+const ASKED_SECONDS = 63
 /** The cue may be so far from where the truth would have it, beside the bound. */
 const CUE_SECONDS = 4
 const CUE_SECONDS_TIMED = 3
@@ -120,7 +122,8 @@ export function createBathCheck(): Check {
     const truth = truthOf(watch) as BathTruthRecord
     const { trueProgress } = watch.rig.plant.bath
     const seconds = spec.kind === 'developed' ? Infinity : timedSeconds(spec, base.session.filmsPerLitre)
-    if (watch.nowSeconds - watch.rig.startedSeconds < STARTED_SECONDS) return
+    const sinceStart = watch.nowSeconds - watch.rig.startedSeconds
+    if (sinceStart < (base.session.darkAt >= 0 ? ASKED_SECONDS : STARTED_SECONDS)) return
     judge(watch, 'cueComes')
     // How long it was dark is not known: a bath by time then lasts longer, and alarm 50 has said so.
     const mostSeconds = seconds + LATE_SECONDS + 2 * darkSeconds
