@@ -47,7 +47,14 @@ function realBase(step: number): { pins: Pins; on: OnBoard; frames: ScreenFrame[
       close: () => {},
     },
   }
-  const identity = { version: '0', wiring: 'test', serial: 'test', kind: 'rehearsal' as const, slot: '', good: () => true }
+  const identity = {
+    version: '0',
+    wiring: 'test',
+    serial: 'test',
+    kind: 'rehearsal' as const,
+    slot: '',
+    good: () => true,
+  }
   const on = openOnBoard(real, identity, (hand, shown, console) => standardRehearsal({ hand, shown, console }))
   return { pins, on, frames, duties, sent }
 }
