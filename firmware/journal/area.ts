@@ -3,15 +3,26 @@
  * so that the newest is found by looking at the first byte of each block and walking one of them: a board reads a
  * thousand times slower than a laptop.
  *
+ * A block that begins with a word of zeros could not be erased any more and is left out: what stands in it is nothing.
  * What a power cut or a worn page left half written is stepped over: a record is searched for again at every whole word.
  */
 import type { ByteStore } from '../../hal/board.ts'
-import { type Crc32, claimedBytes, createFound, decodeRecord, type Found, HEADER_BYTES } from './record.ts'
+import { type Crc32, claimedBytes, createFound, decodeRecord, type Found, HEADER_BYTES, word } from './record.ts'
 
 const WORD_BYTES = 4
 const ERASED = 0xff
 /** Looked at in one go when a stretch is checked for being erased. */
 const STRETCH_BYTES = 256
+
+/** True where a block begins that is left out. */
+export function isLeftOut(store: ByteStore, at: number): boolean {
+  return at % store.blockBytes === 0 && word(store.read(at, WORD_BYTES), 0) === 0
+}
+
+/** True where nothing was written at this address. */
+export function isBlank(store: ByteStore, at: number): boolean {
+  return store.read(at, 1)[0] === ERASED
+}
 
 /** The whole record at `address`, filled into `found`; false when there is none. */
 export function readRecord(store: ByteStore, crc32: Crc32, address: number, end: number, found: Found): boolean {
@@ -29,7 +40,7 @@ export function nextRecord(store: ByteStore, crc32: Crc32, address: number, end:
   let at = address
   while (at < end) {
     const blockEnd = Math.min(end, (Math.floor(at / store.blockBytes) + 1) * store.blockBytes)
-    if (store.read(at, 1)[0] === ERASED && isErased(store, crc32, at, blockEnd)) at = blockEnd
+    if (isLeftOut(store, at) || (isBlank(store, at) && isErased(store, crc32, at, blockEnd))) at = blockEnd
     else if (readRecord(store, crc32, at, blockEnd, found)) return true
     else at += WORD_BYTES
   }
@@ -62,9 +73,10 @@ export interface AreaEnd {
 export function findAreaEnd(store: ByteStore, crc32: Crc32, begin: number, end: number): AreaEnd {
   const newest = createFound()
   let block = end - store.blockBytes
-  while (block > begin && isErased(store, crc32, block, block + store.blockBytes)) block -= store.blockBytes
+  while (block > begin && (isLeftOut(store, block) || isErased(store, crc32, block, block + store.blockBytes)))
+    block -= store.blockBytes
   const blockEnd = block + store.blockBytes
-  let at = block
+  let at = isLeftOut(store, block) ? blockEnd : block
   while (nextRecord(store, crc32, at, blockEnd, newest)) at = newest.address + newest.bytes
   // Behind the newest whole record there may be the beginning of one that was cut off.
   while (at < blockEnd && !isErased(store, crc32, at, blockEnd)) at += WORD_BYTES

@@ -8,15 +8,19 @@
  * there is none `appendRecord` says so.
  */
 import type { ByteStore } from '../../hal/board.ts'
-import { findAreaEnd, isErased, nextRecord, readRecord } from './area.ts'
-import { type Crc32, createFound, encodeRecord, type Found, KIND, recordBytes, word } from './record.ts'
+import { findAreaEnd, isBlank, isErased, isLeftOut, nextRecord, readRecord } from './area.ts'
+import { type Crc32, createFound, encodeRecord, type Found, KIND, RECORD_VERSION, recordBytes, word } from './record.ts'
 
 /** A record that flash did not take whole is tried so often again, further on. */
 const TRIES = 3
-/** Summaries of so many sessions are carried over; older ones go with the area. */
+/** A block that is not erased is tried so often again, then left out until its area's next turn. */
+const ERASE_TRIES = 5
+/** Summaries of so many sessions are carried over, or as many as half of an area takes; older ones go with the area. */
 export const SUMMARIES_KEPT = 60
-/** Room for so many summaries of up to 80 bytes, and for the mark behind them. */
-const CARRY_RESERVE_BYTES = SUMMARIES_KEPT * 80 + 40
+/** Of a summary's record: less than this is left unused at the end of a block. */
+const SUMMARY_BYTES_AT_MOST = 84
+/** What is true now, written anew: until that stands, nothing is carried. */
+const ANEW_BYTES = 512
 
 export interface Journal {
   store: ByteStore
@@ -31,10 +35,17 @@ export interface Journal {
   areasTaken: number
   /** Where carrying over has got to in the other area; NaN when there is nothing left to carry. */
   carryAddress: number
-  /** Number of the newest session that has a summary, as far as this journal has seen one; 0 when none. */
+  /** What the summaries take that are still to be carried. */
+  carryBytes: number
+  /** Numbers of the sessions whose summaries the area in use has, and what those take. */
+  here: number[]
+  hereBytes: number
+  /** Number of the newest session that has a summary; 0 when none. */
   newestSession: number
   /** Where erasing the other area has got to, or will begin; NaN when it is ready. */
   eraseAddress: number
+  /** How often erasing the block there has failed. */
+  eraseTries: number
   /** Sequence of the newest record in the other area, when this one was taken into use; 0 when it had none. */
   olderSequence: number
   /** Everything up to this sequence is on a disk elsewhere; 0 when nothing is. */
@@ -62,8 +73,12 @@ export function openJournal(store: ByteStore, crc32: Crc32): Journal {
     sequence: 0,
     areasTaken: 0,
     carryAddress: NaN,
+    carryBytes: 0,
+    here: [],
+    hereBytes: 0,
     newestSession: 0,
     eraseAddress: NaN,
+    eraseTries: 0,
     olderSequence: 0,
     pulled: 0,
     needAddress: 0,
@@ -83,12 +98,23 @@ export function openJournal(store: ByteStore, crc32: Crc32): Journal {
   journal.sequence = ends[newest].newest.sequence
   // Something was being written behind it when the power went: perhaps that the board had started.
   if (journal.freeAddress !== ends[newest].newest.address + ends[newest].newest.bytes) journal.worn++
+  const carriedAddress = lookThrough(journal)
   const other = 1 - newest
-  if (isErased(store, crc32, begin(journal, other), begin(journal, other) + journal.areaBytes)) return journal
+  if (isReady(journal, other)) return journal
   journal.olderSequence = ends[other].newest.bytes === 0 ? 0 : ends[other].newest.sequence
-  // Power may have failed between taking this area and having carried everything: then that is done again.
-  if (journal.olderSequence === 0 || isCarried(journal)) awaitErasing(journal, journal.found)
-  else journal.carryAddress = begin(journal, other)
+  if (journal.olderSequence === 0 || carriedAddress >= 0) awaitErasing(journal, carriedAddress)
+  else {
+    // Power failed between taking this area and having carried everything: on with the first that is not here.
+    let first = begin(journal, other) + journal.areaBytes
+    walk(journal, other, found => {
+      if (!isSummary(found)) return
+      journal.newestSession = Math.max(journal.newestSession, sessionOf(found.payload))
+      if (journal.here.indexOf(sessionOf(found.payload)) >= 0) return
+      journal.carryBytes += found.bytes
+      if (found.address < first) first = found.address
+    })
+    journal.carryAddress = first
+  }
   return journal
 }
 
@@ -109,27 +135,82 @@ function begin(journal: Journal, area: number): number {
   return area * journal.areaBytes
 }
 
-/** True once the area in use says that all worth keeping has been carried into it. */
-function isCarried(journal: Journal): boolean {
-  let at = begin(journal, journal.area)
-  const end = journal.freeAddress
-  while (nextRecord(journal.store, journal.crc32, at, end, journal.found)) {
-    if (journal.found.kind === KIND.carried) return true
-    at = journal.found.address + journal.found.bytes
+/** Every block of it is erased or left out, and not all are left out. */
+function isReady(journal: Journal, area: number): boolean {
+  const store = journal.store
+  let erased = false
+  for (let i = 0; i < journal.areaBytes; i += store.blockBytes) {
+    const at = begin(journal, area) + i
+    if (isErased(store, journal.crc32, at, at + store.blockBytes)) erased = true
+    else if (!isLeftOut(store, at)) return false
   }
-  return false
+  return erased
+}
+
+/** Finds which summaries the area in use has. Gives the address of what says that all has been carried into it, or NaN. */
+function lookThrough(journal: Journal): number {
+  let carriedAddress = NaN
+  walk(journal, journal.area, found => {
+    if (isSummary(found)) noteHere(journal, found.payload, found.bytes)
+    if (found.kind === KIND.carried) carriedAddress = found.address
+  })
+  return carriedAddress
+}
+
+function noteHere(journal: Journal, summary: Uint8Array, bytes: number): void {
+  const session = sessionOf(summary)
+  journal.here.push(session)
+  journal.hereBytes += bytes
+  journal.newestSession = Math.max(journal.newestSession, session)
+}
+
+function isSummary(found: Found): boolean {
+  return found.kind === KIND.summary && found.version === RECORD_VERSION
+}
+
+function walk(journal: Journal, area: number, visit: (found: Found) => void): void {
+  const found = createFound()
+  let at = begin(journal, area)
+  const end = at + journal.areaBytes
+  while (nextRecord(journal.store, journal.crc32, at, end, found)) {
+    at = found.address + found.bytes
+    visit(found)
+  }
 }
 
 /**
- * From now on the other area may be erased; `carried` is the record that says so. It has to be when half of the room
+ * From now on the other area may be erased; `carriedAddress` is where the record is that says so. It has to be when half of the room
  * behind that record is used up. A bath that is turned leaves no other time for it than the rests between its legs, of
- * which one or two do. The smallest journal (areas of 8 kB, 60 summaries) then still takes two minutes of a session,
+ * which one or two do. The smallest journal (areas of 8 kB, half of it summaries) then still takes two minutes of a session,
  * eight where there are few summaries; the longest leg of the recipes that ship takes 20 s, with its opening. To wait
  * longer would gain little: what is kept of the details grows by what that half has taken.
  */
-function awaitErasing(journal: Journal, carried: Found): void {
-  journal.needAddress = (carried.address + begin(journal, journal.area) + journal.areaBytes) / 2
+function awaitErasing(journal: Journal, carriedAddress: number): void {
+  journal.needAddress = carriedAddress + usableBytes(journal, carriedAddress) / 2
   journal.eraseAddress = begin(journal, 1 - journal.area)
+}
+
+/** From an address of the area in use to its end, less the blocks that are left out. */
+function usableBytes(journal: Journal, from: number): number {
+  const blockBytes = journal.store.blockBytes
+  const end = begin(journal, journal.area) + journal.areaBytes
+  let bytes = end - from
+  for (let at = Math.ceil(from / blockBytes) * blockBytes; at < end; at += blockBytes) {
+    if (isLeftOut(journal.store, at)) bytes -= blockBytes
+  }
+  return bytes
+}
+
+/** Summaries may fill so much of the area in use. */
+function summaryRoom(journal: Journal): number {
+  return usableBytes(journal, begin(journal, journal.area)) / 2
+}
+
+/** What is still to be carried must find room, or neither area could ever be erased. */
+function reservedBytes(journal: Journal): number {
+  if (isNaN(journal.carryAddress)) return 0
+  const bytes = Math.max(0, Math.min(journal.carryBytes, summaryRoom(journal) - journal.hereBytes)) + recordBytes(0)
+  return bytes + Math.ceil(bytes / (journal.store.blockBytes - SUMMARY_BYTES_AT_MOST)) * SUMMARY_BYTES_AT_MOST
 }
 
 /**
@@ -137,9 +218,10 @@ function awaitErasing(journal: Journal, carried: Found): void {
  * stored before is still there.
  */
 export function appendRecord(journal: Journal, kind: number, payload: Uint8Array): boolean {
-  // What is still to be carried must find room, or neither area could ever be erased.
-  const reserved = isNaN(journal.carryAddress) ? 0 : Math.min(CARRY_RESERVE_BYTES, journal.areaBytes / 2)
-  return append(journal, kind, payload, reserved)
+  const reserved = reservedBytes(journal)
+  // A board that starts again and again, and fails each time before its first tick, must leave room for what that writes.
+  const isOften = kind === KIND.started || kind === KIND.event
+  return append(journal, kind, payload, reserved > 0 && isOften ? reserved + ANEW_BYTES : reserved)
 }
 
 function append(journal: Journal, kind: number, payload: Uint8Array, reserved: number): boolean {
@@ -159,22 +241,29 @@ function append(journal: Journal, kind: number, payload: Uint8Array, reserved: n
 
 /** Room for so many bytes, and `reserved` more, from `freeAddress` on; goes on to the next block, and to the other area where that is ready. */
 function makeRoom(journal: Journal, bytes: number, reserved: number): boolean {
-  const blockBytes = journal.store.blockBytes
-  const left = blockBytes - (journal.freeAddress % blockBytes)
-  const areaFinish = begin(journal, journal.area) + journal.areaBytes - reserved
-  if (journal.freeAddress + bytes <= areaFinish && left >= bytes) return true
-  const next = journal.freeAddress + (left === blockBytes ? 0 : left)
-  if (next + bytes <= areaFinish) {
-    journal.freeAddress = next
-    return true
+  const store = journal.store
+  const end = begin(journal, journal.area) + journal.areaBytes
+  for (let at = journal.freeAddress; at < end; ) {
+    const into = at % store.blockBytes
+    const left = store.blockBytes - into
+    // A block that is not erased is not begun.
+    if (left < bytes || (into === 0 && !isBlank(store, at))) at += left
+    else if (bytes + reserved > (reserved > 0 ? usableBytes(journal, at) : end - at)) break
+    else {
+      journal.freeAddress = at
+      return true
+    }
   }
   if (!isNaN(journal.eraseAddress) || !isNaN(journal.carryAddress)) return false
   journal.olderSequence = journal.sequence
+  journal.carryAddress = begin(journal, journal.area)
+  journal.carryBytes = journal.hereBytes
+  journal.here = []
+  journal.hereBytes = 0
   journal.area = 1 - journal.area
   journal.freeAddress = begin(journal, journal.area)
   journal.areasTaken++
-  writeRecord(journal, KIND.areaBegun, new Uint8Array(0))
-  journal.carryAddress = begin(journal, 1 - journal.area)
+  append(journal, KIND.areaBegun, new Uint8Array(0), 0)
   return makeRoom(journal, bytes, reserved)
 }
 
@@ -190,7 +279,7 @@ function writeRecord(journal: Journal, kind: number, payload: Uint8Array): boole
     return false
   }
   journal.sequence++
-  if (kind === KIND.summary) journal.newestSession = Math.max(journal.newestSession, sessionOf(payload))
+  if (kind === KIND.summary) noteHere(journal, payload, record.length)
   return true
 }
 
@@ -218,42 +307,69 @@ function carryOne(journal: Journal): void {
   const end = begin(journal, 1 - journal.area) + journal.areaBytes
   const found = journal.found
   if (nextRecord(journal.store, journal.crc32, journal.carryAddress, end, found)) {
-    const next = found.address + found.bytes
-    if (found.kind === KIND.summary && sessionOf(found.payload) > journal.newestSession - SUMMARIES_KEPT) {
-      if (!append(journal, KIND.summary, found.payload, 0)) return
+    const bytes = found.bytes
+    const next = found.address + bytes
+    const session = sessionOf(found.payload)
+    if (isSummary(found) && journal.here.indexOf(session) < 0) {
+      const isKept =
+        session > journal.newestSession - SUMMARIES_KEPT &&
+        journal.hereBytes + journal.carryBytes <= summaryRoom(journal)
+      if (isKept && !carry(journal, KIND.summary, found.payload)) return
+      journal.carryBytes -= bytes
     }
     journal.carryAddress = next
     return
   }
   // Only when this stands may the other area go.
-  if (!append(journal, KIND.carried, new Uint8Array(0), 0)) return
+  if (!carry(journal, KIND.carried, new Uint8Array(0))) return
   journal.carryAddress = NaN
-  awaitErasing(journal, found)
+  awaitErasing(journal, journal.freeAddress - recordBytes(0))
 }
 
+/** False when it is to be tried again: the flash refuses. What finds no room any more is given up: the journal goes on. */
+function carry(journal: Journal, kind: number, payload: Uint8Array): boolean {
+  return append(journal, kind, payload, 0) || !makeRoom(journal, recordBytes(payload.length), 0)
+}
+
+/** One block. Where it no longer erases it is left out until it is tried again at the area's next turn. */
 function eraseOne(journal: Journal): void {
+  const store = journal.store
+  const at = journal.eraseAddress
+  let isDone = false
   try {
-    journal.store.erase(journal.eraseAddress)
-    journal.erased++
-  } catch (_) {
+    store.erase(at)
+    isDone = isBlank(store, at)
+  } catch (_) {}
+  if (isDone) journal.erased++
+  else {
     journal.worn++
-    return
+    if (++journal.eraseTries < ERASE_TRIES) return
+    leaveOut(journal, at)
   }
-  journal.eraseAddress += journal.store.blockBytes
-  const end = begin(journal, 1 - journal.area) + journal.areaBytes
-  if (journal.eraseAddress >= end) journal.eraseAddress = NaN
+  journal.eraseTries = 0
+  journal.eraseAddress += store.blockBytes
+  const area = 1 - journal.area
+  if (journal.eraseAddress < begin(journal, area) + journal.areaBytes) return
+  // With no block of it to write in there is nothing but to try on.
+  journal.eraseAddress = NaN
+  for (let i = 0; i < journal.areaBytes; i += store.blockBytes) if (isBlank(store, begin(journal, area) + i)) return
+  journal.eraseAddress = begin(journal, area)
 }
 
-/** Calls `visit` for every whole record, oldest first; the record and its payload are only lent. */
+/** What stands in the block is to be taken for nothing: zeros can be written where nothing can be erased. */
+function leaveOut(journal: Journal, at: number): void {
+  const store = journal.store
+  if (isErased(store, journal.crc32, at, at + store.blockBytes)) return
+  try {
+    store.write(at, new Uint8Array(4))
+  } catch (_) {}
+}
+
+/** Calls `visit` for every whole record of this layout, oldest first; the record and its payload are only lent. */
 export function forEachRecord(journal: Journal, visit: (found: Found) => void): void {
-  const found = createFound()
-  for (let i = 1; i >= 0; i--) {
-    const area = i === 1 ? 1 - journal.area : journal.area
-    let at = begin(journal, area)
-    const end = at + journal.areaBytes
-    while (nextRecord(journal.store, journal.crc32, at, end, found)) {
-      visit(found)
-      at = found.address + found.bytes
-    }
+  const known = (found: Found): void => {
+    if (found.version === RECORD_VERSION) visit(found)
   }
+  walk(journal, 1 - journal.area, known)
+  walk(journal, journal.area, known)
 }

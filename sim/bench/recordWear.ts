@@ -30,7 +30,7 @@ export function recordWear(seconds: number, baths: number): RecordWear {
   const bytesOfSession = Math.round(
     (seconds / CHECKPOINT_SECONDS) * checkpoint + baths * EVENTS_OF_A_BATH * (event + checkpoint) + OTHER_BYTES,
   )
-  // Each area begins with what is carried over; every block is erased once for each time that both have been filled.
-  const carried = SUMMARIES_KEPT * recordBytes(SUMMARY_BYTES) + ANEW_BYTES
+  // Each area begins with what is carried over, half of it at most; every block is erased once for each time that both have been filled.
+  const carried = Math.min(SUMMARIES_KEPT * recordBytes(SUMMARY_BYTES), JOURNAL_BYTES / 4) + ANEW_BYTES
   return { bytesOfSession, years: (ERASURES * (JOURNAL_BYTES - 2 * carried)) / bytesOfSession / 365.25 }
 }

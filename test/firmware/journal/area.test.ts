@@ -1,6 +1,6 @@
 /** Records in one area of flash: found in order, over damage, block by block, with the fewest looks. */
 import { expect, test } from 'vitest'
-import { findAreaEnd, isErased, nextRecord, readRecord } from '../../../firmware/journal/area.ts'
+import { findAreaEnd, isErased, isLeftOut, nextRecord, readRecord } from '../../../firmware/journal/area.ts'
 import { createFound, encodeRecord, KIND } from '../../../firmware/journal/record.ts'
 import { crc32 } from '../../../sim/crc32.ts'
 import { TornStore } from './tornStore.ts'
@@ -100,17 +100,35 @@ test('where the last blocks hold nothing whole, the newest record is looked for 
   const store = new TornStore(BYTES, BLOCK)
   put(store, 0, 1)
   put(store, RECORD, 2)
-  store.cells.fill(0, BLOCK, BLOCK + 8)
+  store.cells.fill(0x10, BLOCK, BLOCK + 8)
   expect(findAreaEnd(store, crc32, 0, BYTES)).toMatchObject({ freeAddress: BLOCK + 8, newest: { sequence: 2 } })
-  store.cells.fill(0, 2 * BLOCK, 3 * BLOCK)
+  store.cells.fill(0x10, 2 * BLOCK, 3 * BLOCK)
   expect(findAreaEnd(store, crc32, 0, BYTES)).toMatchObject({ freeAddress: 3 * BLOCK, newest: { sequence: 2 } })
   // Nothing before the area is looked at.
   expect(findAreaEnd(store, crc32, BLOCK, BYTES).newest.bytes).toBe(0)
 })
 
+test('a block that begins with a word of zeros is left out: what stands in it is nothing, and nothing goes into it', () => {
+  const store = new TornStore(BYTES, BLOCK)
+  put(store, 0, 8)
+  put(store, BLOCK, 3)
+  put(store, BLOCK + RECORD, 4)
+  put(store, 2 * BLOCK, 9)
+  put(store, 3 * BLOCK, 5)
+  for (const at of [BLOCK, 3 * BLOCK]) store.cells.fill(0, at, at + 4)
+  expect([0, 2, BLOCK, BLOCK + 4, 2 * BLOCK, 3 * BLOCK].filter(at => isLeftOut(store, at))).toEqual([BLOCK, 3 * BLOCK])
+  expect(sequences(store)).toEqual([8, 9])
+  expect(findAreaEnd(store, crc32, 0, BYTES)).toMatchObject({
+    freeAddress: 2 * BLOCK + RECORD,
+    newest: { sequence: 9 },
+  })
+  // A first block that is left out has its end behind it.
+  expect(findAreaEnd(store, crc32, 3 * BLOCK, BYTES)).toMatchObject({ freeAddress: BYTES, newest: { bytes: 0 } })
+})
+
 test('a full area ends at its end', () => {
   const store = new TornStore(BYTES, BLOCK)
-  store.cells.fill(0)
+  store.cells.fill(0x10)
   put(store, 3 * BLOCK, 9)
   expect(findAreaEnd(store, crc32, 0, BYTES)).toMatchObject({ freeAddress: BYTES, newest: { sequence: 9 } })
 })

@@ -105,8 +105,8 @@ test('of two areas the one with the newer record is in use, whichever it is', ()
     store.cells.set(encodeRecord(KIND.checkpoint, second, payload(2), crc32), 2 * BLOCK)
     const journal = openJournal(store, crc32)
     expect(journal).toMatchObject({ area, sequence: 9, olderSequence: 5, freeAddress: 2 * BLOCK * area + RECORD })
-    // Nothing says that all was carried: that is done first.
-    expect(journal.carryAddress).toBe(2 * BLOCK * (1 - area))
+    // Nothing says that all was carried: that is done first, from what is not here on.
+    expect(journal.carryAddress).toBe(2 * BLOCK * (2 - area))
     expect(sequences(journal)).toEqual([5, 9])
   }
 })
@@ -172,15 +172,45 @@ test('the other area begins with a record that says so, and the one before is th
   expect(journal.sequence).toBe(30)
 })
 
-test('while it carries, half of a small area is kept free for what is carried', () => {
+test('while it carries, room is kept for what is still to be carried, and no more', () => {
+  for (const summaries of [0, 4, 12, 40]) {
+    const { journal } = opened(8)
+    for (let session = 1; session <= summaries; session++) appendRecord(journal, KIND.summary, payload(session))
+    fill(journal)
+    let written = 0
+    while (written < 1000 && write(journal, written)) written++
+    expect(journal.lost).toBe(1)
+    const taken = journal.freeAddress - 4 * BLOCK
+    // Half of the area is for summaries; what a block leaves at its end is lost.
+    const carried = Math.min(summaries * RECORD, 2 * BLOCK)
+    expect(taken, `${summaries}`).toBeLessThanOrEqual(4 * BLOCK - carried)
+    expect(taken, `${summaries}`).toBeGreaterThan(4 * BLOCK - carried - 12 - 3 * 84 - 2 * RECORD)
+    carryAll(journal)
+    expect(journal.lost, `${summaries}`).toBe(1)
+    expect(journal.here.length, `${summaries}`).toBe(Math.min(summaries, Math.floor((2 * BLOCK) / RECORD)))
+  }
+})
+
+test('a board that starts again and again while it carries leaves room for what is written anew', () => {
   const { journal } = opened(8)
   fill(journal)
-  let written = 0
-  while (written < 1000 && write(journal, written)) written++
-  expect(journal.lost).toBe(1)
-  // The area begins at half of the store; records take the first two of its four blocks.
-  expect(journal.freeAddress - 4 * BLOCK).toBeLessThanOrEqual(2 * BLOCK)
-  expect(journal.freeAddress - 4 * BLOCK).toBeGreaterThan(2 * BLOCK - RECORD - 10)
+  while (appendRecord(journal, KIND.started, payload(1, 12)));
+  while (appendRecord(journal, KIND.event, payload(1, 16)));
+  for (const bytes of [4, 76, 72, 60, 232]) {
+    expect(appendRecord(journal, KIND.learned, payload(1, bytes)), `${bytes}`).toBe(true)
+  }
+})
+
+test('summaries are left behind, oldest first, where they would take more than half of an area', () => {
+  const { store, journal } = opened(8)
+  for (let session = 1; session <= 40; session++) appendRecord(journal, KIND.summary, payload(session))
+  fill(journal)
+  carryAll(journal)
+  const kept = Math.floor((2 * BLOCK) / RECORD)
+  expect(journal.here).toEqual(Array.from({ length: kept }, (_, i) => 41 - kept + i))
+  const again = openJournal(store, crc32)
+  expect(again.here).toEqual(journal.here)
+  expect(again.newestSession).toBe(40)
 })
 
 test('the older area goes when half of the room behind what was carried is used, or sooner when all of it was pulled', () => {
@@ -227,6 +257,37 @@ test('a block that cannot be erased is tried again, and counted', () => {
   store.erase = erase
   tend(journal, 2)
   expect(journal).toMatchObject({ worn: 3, erased: 2, eraseAddress: NaN })
+})
+
+test('an area of which no block is erased any more is tried again and again', () => {
+  const { store, journal } = opened()
+  fill(journal)
+  carryAll(journal)
+  journal.pulled = journal.olderSequence
+  const erase = store.erase.bind(store)
+  store.erase = () => {
+    throw new Error('worn')
+  }
+  tend(journal, 10)
+  expect(journal).toMatchObject({ worn: 10, erased: 0, eraseAddress: 0 })
+  store.erase = erase
+  tend(journal, 2)
+  expect(journal).toMatchObject({ worn: 10, erased: 2, eraseAddress: NaN })
+})
+
+test('records of another layout are neither shown nor carried, and the sequence goes on behind them', () => {
+  const { store, journal } = opened(64)
+  appendRecord(journal, KIND.summary, payload(1))
+  const newer = encodeRecord(KIND.summary, 2, payload(2), crc32)
+  newer[1] = 2
+  new DataView(newer.buffer).setUint32(newer.length - 4, crc32(newer.subarray(0, newer.length - 4)), true)
+  store.write(RECORD, newer)
+  const again = openJournal(store, crc32)
+  expect(again).toMatchObject({ sequence: 2, here: [1], newestSession: 1 })
+  expect(sequences(again)).toEqual([1])
+  fill(again)
+  carryAll(again)
+  expect(again.here).toEqual([1])
 })
 
 test('of the older area only the newest summaries are carried, each once, and a mark behind them', () => {
