@@ -97,7 +97,13 @@ function scatter({ report, tried }: Shown, name: string, along: Along, what: str
         }),
         series('as the recipe has it', [of(report.asItStands)], { symbolSize: 12 }),
         series('equal legs', [of(report.equalLegs)], { symbolSize: 12 }),
-        series('advised', [of(report.advised)], { symbolSize: 26, symbol: 'pin', z: 5 }),
+        // Round and centred: where the mark lies is where the value is.
+        series('advised', [of(report.advised)], {
+          symbolSize: 15,
+          symbol: 'circle',
+          itemStyle: { borderColor: '@ink', borderWidth: 2 },
+          z: 5,
+        }),
       ],
     },
     data: dotsTable(report, along),

@@ -1,6 +1,6 @@
 /** The `tune` command: searches the programmes for one bath, and says which to take. */
+import { existsSync } from 'node:fs'
 import { availableParallelism } from 'node:os'
-import type { Agitation } from '../../../firmware/recipe/recipe.ts'
 import { openReport, type ReportOptions } from '../../report/page/files.ts'
 import { loadAll } from '../options.ts'
 import type { NamedMap } from './charts.ts'
@@ -9,7 +9,7 @@ import { tunePage } from './page.ts'
 import { openPool, PROGRAMMES_AT_A_TIME } from './pool.ts'
 import { tuneProgress } from './progress.ts'
 import { type Question, type QuestionOptions, questionFrom } from './question.ts'
-import { type TuneReport, tune } from './result.ts'
+import { type TuneOutcome, tune } from './result.ts'
 import { tuneText } from './text.ts'
 import { checkTarget, writeProgramme } from './writeRecipe.ts'
 
@@ -48,8 +48,8 @@ export async function tuneCommand(options: TuneOptions, out: Say, words: Say): P
     progress.end()
     out(options.json === true ? JSON.stringify(report, null, 2) : tuneText(report))
     if (options.json === true) for (const line of report.unmet) words(line)
-    files?.write(tunePage(outcome, mapsOf(question, report)), words)
-    if (options.write !== undefined) words(written(options.write, question, report))
+    files?.write(tunePage(outcome, mapsOf(question, outcome)), words)
+    if (options.write !== undefined) words(written(options.write, question, outcome))
     return report.meetsWishes ? DONE : WISH_UNMET
   } finally {
     progress.end()
@@ -63,14 +63,13 @@ function usualTries(turningSeconds: number): number {
 }
 
 /** A programme that breaks a wish is shown, not written. */
-function written(file: string, { recipe, bath }: Question, report: TuneReport): string {
-  if (!report.meetsWishes) return `${file}: left as it is, for no programme keeps to all wishes`
-  return writeProgramme(file, recipe, bath.name, report.fragment.agitations[bath.agitation] as Agitation)
+function written(file: string, { recipe, bath }: Question, { report, agitation }: TuneOutcome): string {
+  if (report.meetsWishes) return writeProgramme(file, recipe, bath.name, agitation)
+  return `${file}: ${existsSync(file) ? 'left as it is' : 'not written'}, for no programme keeps to all wishes`
 }
 
 /** Before and after: the film as the recipe has it, with equal legs, and as advised. */
-function mapsOf({ setup, agitation, bath }: Question, { fragment }: TuneReport): NamedMap[] {
-  const advised = fragment.agitations[bath.agitation] as Agitation
+function mapsOf({ setup, agitation }: Question, { agitation: advised }: TuneOutcome): NamedMap[] {
   return [
     ['map-advised', 'advised', mapProgramme(setup, advised)],
     ['map-equal-legs', 'equal legs at the same speed', mapProgramme(setup, { ...advised, stagger: false })],

@@ -24,7 +24,7 @@ export function addTuneCommand(
     .option('--seed <n>', 'decides what is tried, and on which evenings', wholeFrom(0, MOST_SEED), 1)
     .option(
       '--tries <n>',
-      'how many programmes (default: 2500, fewer for baths over 8 minutes)',
+      'how many programmes (default: 2500, fewer for baths over 8 minutes); up to 40 % more where no programme keeps to all wishes',
       wholeFrom(20, 1_000_000),
     )
     .option('--jobs <n>', 'threads (default: one for each core)', wholeFrom(1, 1024))

@@ -2,10 +2,12 @@
  * The page of a tuning: what the terminal says, and beside it the programmes against each other and the film before and
  * after. Every figure in it is of the document that lies in the page. Pure.
  */
+import type { Agitation } from '../../../firmware/recipe/recipe.ts'
 import type { Page, Table } from '../../report/page/page.ts'
 import { CAUTIONS, clockTime } from '../../report/words.ts'
 import { energyChart, mapCharts, type NamedMap, reversalsChart, type Shown } from './charts.ts'
 import { COMPARED } from './compared.ts'
+import { pastings } from './fragment.ts'
 import type { Programme, TuneReport } from './result.ts'
 import { nameOf, sayMeasure, sayProgramme, sayValue } from './sayFigures.ts'
 import { isAdvised } from './text.ts'
@@ -53,7 +55,7 @@ export function tunePage(shown: Shown, maps: NamedMap[]): Page {
       { heading: 'The front', words: [], table: frontTable(report) },
       {
         heading: 'Into the recipe',
-        words: ['Under "agitations":', ...fragmentLines(report), question(report)],
+        words: [...pasteLines(report), question(report)],
       },
       { heading: 'Before you develop', words: CAUTIONS },
     ],
@@ -61,12 +63,14 @@ export function tunePage(shown: Shown, maps: NamedMap[]): Page {
   }
 }
 
-/** As it would be written, on one line, with room for the eye. */
-function fragmentLines({ fragment }: TuneReport): string[] {
-  return Object.entries(fragment.agitations).map(([name, agitation]) => {
-    const inside = JSON.stringify(agitation, null, 1).replace(/\n */g, ' ')
-    return `${JSON.stringify(name)}: ${inside}`
+/** What `--write` would write, each part on one line, with room for the eye, after where it belongs. */
+function pasteLines({ place, bath, fragment }: TuneReport): string[] {
+  const { steps, others } = pastings(place, bath, fragment.agitations[place.key] as Agitation)
+  const lines = steps.flatMap(({ where, name, value }) => {
+    const inside = JSON.stringify(value, null, 1).replace(/\n */g, ' ')
+    return [where, `${JSON.stringify(name)}: ${inside}`]
   })
+  return [...lines, others]
 }
 
 function question(report: TuneReport): string {

@@ -21,7 +21,11 @@ export function tuneProgress(tries: number, screen: NodeJS.WriteStream = process
       evenings += programmes * (stage === 'search' ? SEARCH_EVENINGS : PROOF_EVENINGS)
       if (stage === 'search') tried += programmes
       const left = Math.max(0, ((performance.now() - began) / 1000 / evenings) * (all - evenings))
-      const what = stage === 'search' ? `${tried} of ${tries} programmes tried` : 'the best ones on other evenings'
+      const search =
+        tried > tries
+          ? `${tried} programmes tried, as none keeps to all wishes`
+          : `${tried} of ${tries} programmes tried`
+      const what = stage === 'search' ? search : 'the best ones on other evenings'
       screen.write(`\r\u001b[K${what}, ${Math.ceil(left)} s left`)
       shown = true
     },

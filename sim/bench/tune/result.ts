@@ -3,6 +3,7 @@ import type { Agitation } from '../../../firmware/recipe/recipe.ts'
 import { liquidLevelMillimetres } from '../../../firmware/tank/geometry.ts'
 import { explainUnmet, weaknessOf } from './explain.ts'
 import type { Figures } from './figures.ts'
+import { type Fragment, fragmentFor, type Place, placeFor } from './fragment.ts'
 import { frontOf, OBJECTIVES, spreadOver } from './pareto.ts'
 import type { Question } from './question.ts'
 import { chosenOf, costOf } from './rule.ts'
@@ -38,8 +39,9 @@ export interface TuneReport {
   /** The bath's own programme as the recipe has it. */
   asItStands: Programme
   front: Programme[]
-  /** What to paste. */
-  fragment: { agitations: { [name: string]: Agitation } }
+  /** What the recipe gets, exactly as `--write` writes it; and where that is. */
+  fragment: Fragment
+  place: Place
 }
 
 /** So many programmes of a front are kept: more nobody looks through. */
@@ -47,6 +49,8 @@ const FRONT_AT_MOST = 60
 
 export interface TuneOutcome {
   report: TuneReport
+  /** The programme advised. */
+  agitation: Agitation
   /** All that were tried, by the figures of the search: for the scatter. */
   tried: Candidate[]
 }
@@ -73,6 +77,7 @@ export async function tune(
   })
   const byCost = [...front].sort((a, b) => costOf(a.figures, wearJoules) - costOf(b.figures, wearJoules))
   const weak = weaknessOf(tried)
+  const place = placeFor(question.recipe, bath.name)
   const report: TuneReport = {
     recipe: question.recipe.name,
     bath: bath.name,
@@ -92,7 +97,8 @@ export async function tune(
     equalLegs: programme(equal, equalFigures),
     asItStands: programme(question.agitation, ownFigures),
     front: byCost.map(one => programme(one.agitation, one.figures)),
-    fragment: { agitations: { [bath.agitation]: advised.agitation } },
+    fragment: fragmentFor(place, bath.name, advised.agitation),
+    place,
   }
-  return { report, tried }
+  return { report, agitation: advised.agitation, tried }
 }

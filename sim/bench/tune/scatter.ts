@@ -35,7 +35,13 @@ export function scatterLines(marks: Mark[], xName: string, yName: string, say: (
   ]
 }
 
+/** An axis is at least this part of its largest value wide, so that marks at one place do not stretch or crush it. */
+const LEAST_WIDTH = 0.1
+
 function rangeOf(values: number[]): { low: number; width: number } {
   const low = Math.min(...values)
-  return { low, width: Math.max(...values) - low || 1 }
+  const high = Math.max(...values)
+  const least = LEAST_WIDTH * Math.max(Math.abs(low), Math.abs(high)) || 1
+  const width = Math.max(high - low, least)
+  return { low: low - (width - (high - low)) / 2, width }
 }

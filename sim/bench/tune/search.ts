@@ -44,7 +44,7 @@ const SPREAD_PART = 0.5
 const ROUND_SIGMAS = [0.12, 0.08, 0.05, 0.03, 0.02, 0.015]
 /** When nothing keeps to the wishes after that, so much is tried again, round the nearest alone, before it is said. Assumed. */
 const LAST_ROUND_SIGMAS = [0.06, 0.03, 0.02, 0.01]
-const LAST_ROUNDS_PART = 0.4
+export const LAST_ROUNDS_PART = 0.4
 /** How many of the best by the rule, and of the front, a round starts from. Assumed. */
 const PARENTS_BY_RULE = 12
 const PARENTS_OF_FRONT = 40

@@ -1,6 +1,8 @@
 /** A tuning as a person reads it in the terminal: the front, the programme advised and why, and what to paste. */
+import type { Agitation } from '../../../firmware/recipe/recipe.ts'
 import { clockTime, wrapped } from '../../report/words.ts'
 import { COMPARED } from './compared.ts'
+import { pastings } from './fragment.ts'
 import { spreadOver } from './pareto.ts'
 import type { Programme, TuneReport } from './result.ts'
 import { nameOf, sayMeasure, sayProgramme } from './sayFigures.ts'
@@ -33,8 +35,7 @@ export function tuneText(report: TuneReport): string {
     '',
     ...comparison(report),
     '',
-    'Into the recipe:',
-    ...JSON.stringify(report.fragment, null, 2).split('\n'),
+    ...pasteLines(report),
   ].join('\n')
 }
 
@@ -113,6 +114,19 @@ function marksOf(report: TuneReport): Mark[] {
     ...report.front.filter(one => !one.meetsWishes).map(one => mark(one, '+')),
     ...report.front.filter(one => one.meetsWishes).map(one => mark(one, 'o')),
     mark(report.advised, 'A'),
+  ]
+}
+
+/** What `--write` would write, each part under where it belongs. */
+function pasteLines({ place, bath, fragment }: TuneReport): string[] {
+  const { steps, others } = pastings(place, bath, fragment.agitations[place.key] as Agitation)
+  return [
+    'Into the recipe (--write does it):',
+    ...steps.flatMap(({ where, name, value }) => [
+      ...wrapped(where, 0),
+      ...`${JSON.stringify(name)}: ${JSON.stringify(value, null, 2)}`.split('\n').map(line => `  ${line}`),
+    ]),
+    ...wrapped(others, 0),
   ]
 }
 

@@ -6,7 +6,7 @@
  * A shipped recipe is not a file and is refused, with what to do. What was written is checked before it takes the old
  * file's place; the old file is never half-written.
  */
-import { existsSync, renameSync, rmSync, writeFileSync } from 'node:fs'
+import { existsSync } from 'node:fs'
 import { basename } from 'node:path'
 import type { Agitation, Recipe } from '../../../firmware/recipe/recipe.ts'
 import { SHIPPED_NAMES } from '../../../firmware/recipe/shipped/shipped.ts'
@@ -14,6 +14,8 @@ import { reportLines } from '../check.ts'
 import { InputError } from '../inputError.ts'
 import { type JsonNode, readJson } from '../jsonText.ts'
 import { checkFile, checkText, readText } from '../loadFile.ts'
+import { openWhole, tryWhole } from '../wholeFile.ts'
+import { placeFor } from './fragment.ts'
 
 /** A slug may not be longer. */
 const NAME_AT_MOST = 24
@@ -26,6 +28,7 @@ export function checkTarget(file: string, bathName: string): void {
         `--write my-${file}.json: where there is none yet, it becomes a copy with the programme in it`,
     ])
   }
+  tryWhole('--write', file)
   if (!existsSync(file)) return
   const report = checkFile(file, 'recipe')
   if (!report.accepted) throw new InputError(reportLines(report))
@@ -78,14 +81,12 @@ export function withProgramme(text: string, bathName: string, agitation: Agitati
   if (!json.ok) throw new Error('withProgramme takes a checked recipe')
   const recipe = json.value as Recipe
   const index = recipe.baths.findIndex(bath => bath.name === bathName)
-  const old = (recipe.baths[index] as Recipe['baths'][number]).agitation
   const agitations = child(json.root, 'agitations')
-  const isShared = recipe.baths.some((bath, i) => i !== index && bath.agitation === old)
-  if (!isShared) {
-    const node = child(agitations, old)
-    return { text: spliced(text, node, asWritten(agitation, indentAt(text, node.start))), key: old, isAdded: false }
+  const { key, isAdded } = placeFor(recipe, bathName)
+  if (!isAdded) {
+    const node = child(agitations, key)
+    return { text: spliced(text, node, asWritten(agitation, indentAt(text, node.start))), key, isAdded }
   }
-  const key = newKey(recipe, bathName)
   const bath = (child(json.root, 'baths').items as JsonNode[])[index] as JsonNode
   const pointed = { node: child(bath, 'agitation'), written: JSON.stringify(key) }
   const last = [...(agitations.keys?.values() ?? [])].at(-1) as { start: number; node: JsonNode }
@@ -99,7 +100,7 @@ export function withProgramme(text: string, bathName: string, agitation: Agitati
   // From the end on, so that what comes first keeps its place.
   const edits = [pointed, added].sort((a, b) => b.node.start - a.node.start)
   const changed = edits.reduce((whole, edit) => spliced(whole, edit.node, edit.written), text)
-  return { text: changed, key, isAdded: true }
+  return { text: changed, key, isAdded }
 }
 
 function child(node: JsonNode, key: string): JsonNode {
@@ -120,23 +121,8 @@ function asWritten(agitation: Agitation, indent: string): string {
   return JSON.stringify(agitation, null, 2).replace(/\n/g, `\n${indent}`)
 }
 
-/** The bath's own name, or with a number where an agitation is called so already. */
-function newKey(recipe: Recipe, bathName: string): string {
-  for (let number = 1; ; number++) {
-    const key = number === 1 ? bathName : `${bathName} ${number}`
-    if (!Object.hasOwn(recipe.agitations, key)) return key
-  }
-}
-
 function replaceFile(file: string, text: string): void {
-  const unfinished = `${file}.unfinished`
-  try {
-    writeFileSync(unfinished, text)
-    renameSync(unfinished, file)
-  } catch (cause) {
-    rmSync(unfinished, { force: true })
-    throw new InputError([
-      `--write ${file}: cannot be written (${(cause as { code?: string }).code}); check folder and permissions`,
-    ])
-  }
+  const whole = openWhole('--write', file)
+  whole.write(text)
+  whole.finish()
 }

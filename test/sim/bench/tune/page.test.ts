@@ -60,6 +60,33 @@ test('the maps show what stagger does: with equal legs the film lies unequally l
   expect(mean).toBeCloseTo(0.38, 1)
 })
 
+test('what lies at a dot is its value: the mark of the advised programme is centred on its figures', () => {
+  interface Series {
+    name: string
+    symbol?: string
+    symbolOffset?: unknown
+    data: { value: number[] }[]
+  }
+  for (const chart of chartsOf(page).filter(one => one.name.startsWith('tune-'))) {
+    const series = (chart.option as { series: Series[] }).series
+    // A pin stands on its point and reaches above it; these lie on it.
+    for (const one of series) {
+      expect(['circle', 'diamond', undefined]).toContain(one.symbol)
+      expect(one.symbolOffset).toBeUndefined()
+    }
+    const [dot] = series.find(one => one.name === 'advised')!.data
+    expect(dot!.value[1]).toBeCloseTo(100 * report.advised.immersionCv, 3)
+  }
+})
+
+test('the page says to paste what --write writes, and that the other baths keep theirs', () => {
+  const { words } = page.sections.find(section => section.heading === 'Into the recipe')!
+  expect(words).toContain('"agitation": "fixer wash"')
+  expect(words.find(line => line.startsWith('"fixer wash": {'))).toContain(`"rpm": ${report.advised.rpm},`)
+  expect(words.join(' ')).toContain('The other baths keep theirs: developer, ')
+  expect(words.join(' ')).not.toContain('"even": {')
+})
+
 const browser = startBrowser()
 afterAll(() => browser.close())
 

@@ -1,12 +1,15 @@
 /** Where the search looks, what it keeps, and by which rule it chooses. */
+import { Command } from 'commander'
 import fc from 'fast-check'
 import { expect, test } from 'vitest'
 import { defaultBase } from '../../../../firmware/defaultBase.ts'
 import { checkRecipe } from '../../../../firmware/recipe/check.ts'
 import { findRecipe } from '../../../../firmware/recipe/shipped/shipped.ts'
-import { nineteenOfTwenty } from '../../../../sim/bench/tune/figures.ts'
+import { addTuneCommand } from '../../../../sim/bench/tune/commands.ts'
+import { type Figures, nineteenOfTwenty } from '../../../../sim/bench/tune/figures.ts'
 import { frontOf, OBJECTIVES, spreadOver } from '../../../../sim/bench/tune/pareto.ts'
 import { chosenOf, SAME_COST } from '../../../../sim/bench/tune/rule.ts'
+import { LAST_ROUNDS_PART, search } from '../../../../sim/bench/tune/search.ts'
 import { evenPoints, goldenRatioOf } from '../../../../sim/bench/tune/sequence.ts'
 import { DIMENSIONS, programmeAt, tuneSpace } from '../../../../sim/bench/tune/space.ts'
 import { meetsAll, wishesFor } from '../../../../sim/bench/tune/wishes.ts'
@@ -119,4 +122,29 @@ test('a programme that the motor does not follow keeps to no wish', () => {
 test('19 evenings in 20 keep to a figure; of few evenings all do', () => {
   expect(nineteenOfTwenty([3, 1, 2])).toBe(3)
   expect(nineteenOfTwenty(Array.from({ length: 40 }, (_, i) => i + 1))).toBe(38)
+})
+
+/** How many programmes a search of 100 tries when all of them have these figures. */
+async function triedOf(figures: Partial<Figures>): Promise<number> {
+  const space = tuneSpace(defaultBase, even, true, { oneWaySeconds: 10 })
+  const options = { space, wishes, wearJoules: 1, seed: 1, tries: 100 }
+  const { tried } = await search(options, async all => all.map(() => figuresWith(figures)))
+  return tried.length
+}
+
+test('more is tried than asked for only where no programme keeps to all wishes, and by no more than --help says', async () => {
+  expect(await triedOf({})).toBeLessThanOrEqual(100)
+  const more = await triedOf({ longestDrySeconds: 4 })
+  expect(more).toBeGreaterThan(100)
+  expect(more).toBeLessThanOrEqual(100 * (1 + LAST_ROUNDS_PART))
+  const top = new Command()
+  addTuneCommand(
+    top,
+    command => command,
+    async () => {},
+    () => {},
+    () => {},
+  )
+  const help = top.commands[0]!.configureHelp({ helpWidth: 1000 }).helpInformation()
+  expect(help).toContain(`up to ${100 * LAST_ROUNDS_PART} % more where no programme keeps to all wishes`)
 })

@@ -1,5 +1,8 @@
 /** The whole of a tuning, small: what it advises for the developer, and the command as its user meets it. */
 import { spawnSync } from 'node:child_process'
+import { existsSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { expect, test } from 'vitest'
 import { defaultBase } from '../../../../firmware/defaultBase.ts'
@@ -36,7 +39,9 @@ test('the colour developer gets a programme of 1 percent at most, cheaper than a
   expect(equalLegs).toMatchObject({ rpm: advised.rpm, legTurns: advised.legTurns, stagger: false })
   expect(advised.joules + advised.reversals).toBeLessThan(asItStands.joules + asItStands.reversals)
   expect(front).toContainEqual(advised)
-  expect(report.fragment.agitations['even']).toMatchObject({ rpm: advised.rpm, leastRpm: 30 })
+  // Other baths turn by "even" too, so that it stays and the developer gets a programme of its own.
+  expect(report.fragment.agitations['developer']).toMatchObject({ rpm: advised.rpm, leastRpm: 30 })
+  expect(report.fragment.baths).toEqual([{ name: 'developer', agitation: 'developer' }])
   const text = tuneText(report)
   expect(Math.max(...text.split('\n').map(line => line.length))).toBeLessThanOrEqual(80)
   for (const word of ['Advised', 'Why', 'equal legs', 'as it stands', '"agitations"']) expect(text).toContain(word)
@@ -83,4 +88,25 @@ test('what cannot be used ends with 2 and says what is allowed', () => {
   const { code, out, err } = evenbath('tune', '--volume', '90')
   expect([code, out]).toEqual([2, ''])
   expect(err).toContain('allowed: at least 212 mL')
+})
+
+test('a place that --write cannot use is refused before any work, with what to do', () => {
+  const missing = join(mkdtempSync(join(tmpdir(), 'evenbath-tune-')), 'no-such-folder', 'mine.json')
+  // So many tries would take hours.
+  const { code, out, err } = evenbath('tune', '--tries', '1000000', '--write', missing)
+  expect([code, out]).toEqual([2, ''])
+  expect(err).toContain(`--write ${missing}: cannot be written: there is no such folder; make it first`)
+})
+
+test('where no programme keeps to all wishes a file that is not there is not written, one that is stays as it is', () => {
+  const file = join(mkdtempSync(join(tmpdir(), 'evenbath-tune-')), 'mine.json')
+  const args = ['tune', '--json', '--tries', '20', '--bath', 'bleach wash', '--dry', '0.1', '--write', file]
+  const none = evenbath(...args)
+  expect(none.code).toBe(3)
+  expect(none.err).toContain(`${file}: not written, for no programme keeps to all wishes`)
+  expect(existsSync(file)).toBe(false)
+  const text = JSON.stringify(findRecipe('colour-negative'))
+  writeFileSync(file, text)
+  expect(evenbath(...args).err).toContain(`${file}: left as it is, for no programme keeps to all wishes`)
+  expect(readFileSync(file, 'utf8')).toBe(text)
 })
