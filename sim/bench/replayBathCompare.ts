@@ -105,7 +105,7 @@ function checkpointFrom(recorded: RecordedSession, seconds: number): Checkpoint 
 
 /** One sigma of its progress, as the base had it in the end; after a dark time what it was before. */
 function sigmaOf(recorded: RecordedSession, inputs: ReplayInputs, bathIndex: number): number {
-  const of = recorded.checkpoints.filter(c => c.bathIndex === bathIndex && c.progress > 0)
+  const of = recorded.checkpoints.filter(c => c.bathIndex === bathIndex && c.progress > 0 && !isNaN(c.progressSigma))
   const before = inputs.darks.map(dark => of.find(c => c.sessionSeconds === dark.fromSeconds))
   const known = before.find(c => c !== undefined) ?? of[of.length - 1]
   return known?.progressSigma ?? 0

@@ -44,7 +44,13 @@ export function bodyTrace(checkpoints: Checkpoint[]): Trace {
 }
 
 function traceOf(points: [number, number][]): Trace {
-  const rising = points.filter(([seconds, value], i) => !isNaN(value) && (i === 0 || seconds > points[i - 1]![0]))
+  const rising: [number, number][] = []
+  let last = -Infinity
+  for (const point of points) {
+    if (isNaN(point[1]) || !(point[0] > last)) continue
+    rising.push(point)
+    last = point[0]
+  }
   return {
     seconds: Float64Array.from(rising, point => point[0]),
     bathCelsius: Float64Array.from(rising, point => point[1]),

@@ -34,7 +34,8 @@ function headLines(recorded: RecordedSession, serial: string, recipe: Recipe): s
   const ended = summary === undefined ? 'not ended' : summary.finished ? 'finished' : 'abandoned'
   const lasted = clockTime(summary?.sessionSeconds ?? last?.sessionSeconds ?? 0)
   const films = begun?.films ?? summary?.films ?? 0
-  const through = begun === undefined || begun.filmsPerLitre === 0 ? '' : `, after ${begun.filmsPerLitre} a litre`
+  const through =
+    begun === undefined || begun.filmsPerLitre === 0 ? '' : `, after ${knownOr(begun.filmsPerLitre)} a litre`
   const what = `${begun?.recipe ?? ''}, ${films} film${films === 1 ? '' : 's'}${through}, ${lasted}, ${ended}`
   const other = begun === undefined || begun.recipe === recipe.name ? [] : [`Today's recipe is ${recipe.name}.`]
   return [
@@ -42,6 +43,10 @@ function headLines(recorded: RecordedSession, serial: string, recipe: Recipe): s
     ...wrapped(what, 2),
     ...other,
   ]
+}
+
+function knownOr(value: number): string {
+  return isNaN(value) ? 'an unknown number' : String(value)
 }
 
 type Column = [string, number, (bath: ComparedBath) => string]
@@ -53,7 +58,7 @@ function table(baths: ComparedBath[]): string[] {
     ['recorded', 10, bath => timeOrNone(bath.recordedCueSeconds)],
     ['today', 8, bath => timeOrNone(bath.todayCueSeconds)],
     ['difference', 15, differenceCell],
-    ['recorded', 11, bath => (bath.recordedProgress === null ? 'by time' : percent(bath.recordedProgress))],
+    ['recorded', 11, recordedCell],
     ['today', 15, todayCell],
   ]
   const [cues, counts] = [10 + 8, 11 + 15]
@@ -74,6 +79,11 @@ function differenceCell(bath: ComparedBath): string {
   if (seconds === null) return bath.recordedCueSeconds === bath.todayCueSeconds ? 'same' : ''
   if (Math.abs(seconds) <= bath.toleranceSeconds) return 'same'
   return earlierOrLater(seconds)
+}
+
+function recordedCell(bath: ComparedBath): string {
+  if (bath.kind !== 'developed') return 'by time'
+  return bath.recordedProgress === null ? 'unknown' : percent(bath.recordedProgress)
 }
 
 function todayCell(bath: ComparedBath): string {
@@ -131,11 +141,16 @@ function listLine(session: RecordedSession, nameWidth: number): string {
     `  ${nameOf(session).padEnd(nameWidth)}`,
     String(films ?? '').padStart(6),
     String(summary?.baths ?? '').padStart(6),
-    (isBound ? `${summary.worstBoundPercent.toFixed(1)} %` : '').padStart(7),
+    (isBound ? boundCell(summary.worstBoundPercent) : '').padStart(7),
     String(summary?.alarms ?? '').padStart(7),
     String(summary?.darkTimes ?? '').padStart(5),
   ]
   return cells.join('').trimEnd()
+}
+
+/** Beyond a hundred nothing is known. */
+function boundCell(percents: number): string {
+  return percents < 99.95 ? `${percents.toFixed(1)} %` : 'unsure'
 }
 
 /** What is there of it, where that is not everything, and how it ended, where it was not to its end. */

@@ -4,7 +4,7 @@
  *
  * A base has room for the details of its newest sessions only: of older ones there is a summary, of one between the
  * beginning may be gone. What is missing is said in `missing`; a record of a kind that is not known here, or too short,
- * is left out. Nothing throws.
+ * is left out, and so, with a word, is one of another version or with a moment that cannot be. Nothing throws.
  */
 
 import { type Learned, readLearned } from '../../firmware/journal/learnedPayload.ts'
@@ -19,12 +19,13 @@ import {
   type SessionBegun,
   type Summary,
 } from '../../firmware/journal/payloads.ts'
-import { KIND } from '../../firmware/journal/record.ts'
+import { KIND, RECORD_VERSION } from '../../firmware/journal/record.ts'
 import { ALARMS, POWER_WAS_GONE } from '../../firmware/session/alarmTable.ts'
 import { isUnderWay } from '../../firmware/session/resumeSession.ts'
 import type { ResetCause } from '../../hal/board.ts'
 import { clockTime } from '../report/words.ts'
 import type { SavedRecord } from './journalFile.ts'
+import { soundBegun, soundCheckpoint, soundEvent, soundSeconds, soundSummary, soundWall } from './recordedSound.ts'
 
 /** The board started again in the middle of a session. */
 export interface RecordedStart {
@@ -46,6 +47,13 @@ export interface Gap {
   toSeconds: number
 }
 
+export interface LeftOut {
+  /** Of another version than is known here: what they say may mean something else. */
+  otherVersion: number
+  /** With a moment that cannot be. */
+  impossible: number
+}
+
 export interface RecordedSession {
   number: number
   /** `undefined` when only a summary is left, or nothing but the end. */
@@ -61,6 +69,8 @@ export interface RecordedSession {
   /** What is not there, in words for a person; empty when it is whole. */
   missing: string
   gaps: Gap[]
+  /** Records within it that were left out. */
+  leftOut: LeftOut
   /** What the base had learned of pack, probe and hands before the session, and by its end. */
   learnedBefore: Learned | undefined
   learnedAfter: Learned | undefined
@@ -76,8 +86,17 @@ const GAP_SECONDS = 9
 /** The sessions in `records` (in the order of their sequence), oldest first. */
 export function sessionsOf(records: SavedRecord[]): RecordedSession[] {
   const sessions = new Map<number, RecordedSession>()
-  const reader: Reader = { sessions, learned: undefined, current: undefined, fromStart: records[0]?.sequence === 1 }
-  for (const record of records) read(reader, record)
+  const reader: Reader = {
+    sessions,
+    learned: undefined,
+    current: undefined,
+    fromStart: records[0]?.sequence === 1,
+    leftOut: { otherVersion: 0, impossible: 0 },
+  }
+  for (const record of records) {
+    if (record.version === RECORD_VERSION) read(reader, record)
+    else leftOutOf(reader).otherVersion++
+  }
   const all = [...sessions.values()].sort((a, b) => a.number - b.number)
   for (const session of all) judge(session)
   return all
@@ -94,6 +113,18 @@ interface Reader {
   /** The session whose details were read last. */
   current: RecordedSession | undefined
   fromStart: boolean
+  /** Since the last session was over: of the next one. */
+  leftOut: LeftOut
+}
+
+/** Where a record that cannot be read belongs, by those around it. */
+function leftOutOf(reader: Reader): LeftOut {
+  const { current } = reader
+  return current === undefined || (current.summary !== undefined && isOver(current)) ? reader.leftOut : current.leftOut
+}
+
+function isOver({ events }: RecordedSession): boolean {
+  return events.some(event => event.kind === 'sessionFinished' || event.kind === 'sessionAbandoned')
 }
 
 function sessionNumbered(reader: Reader, number: number): RecordedSession {
@@ -110,11 +141,13 @@ function sessionNumbered(reader: Reader, number: number): RecordedSession {
     whole: false,
     missing: '',
     gaps: [],
+    leftOut: reader.leftOut,
     learnedBefore: reader.learned,
     learnedAfter: undefined,
     learnedWithin: [],
     isFirst: reader.learned === undefined && reader.fromStart,
   }
+  reader.leftOut = { otherVersion: 0, impossible: 0 }
   reader.sessions.set(number, made)
   return made
 }
@@ -127,8 +160,8 @@ function read(reader: Reader, { kind, payload }: SavedRecord): void {
       const session = sessionNumbered(reader, begun.session)
       reader.current = session
       // Written anew with every area: the first one is as good as the last.
-      session.begun ??= begun
-      if (isNaN(session.wallSeconds)) session.wallSeconds = begun.wallSeconds
+      session.begun ??= soundBegun(begun)
+      if (isNaN(session.wallSeconds)) session.wallSeconds = soundWall(begun.wallSeconds)
       break
     }
     case KIND.event: {
@@ -137,16 +170,22 @@ function read(reader: Reader, { kind, payload }: SavedRecord): void {
       break
     }
     case KIND.checkpoint: {
-      const checkpoint = readCheckpoint(payload)
-      if (checkpoint === undefined) return
+      const written = readCheckpoint(payload)
+      if (written === undefined) return
+      const checkpoint = soundCheckpoint(written)
+      if (checkpoint === undefined) {
+        leftOutOf(reader).impossible++
+        return
+      }
       const session = sessionNumbered(reader, checkpoint.session)
       reader.current = session
       session.checkpoints.push(checkpoint)
       break
     }
     case KIND.summary: {
-      const summary = readSummary(payload)
-      if (summary === undefined) return
+      const written = readSummary(payload)
+      if (written === undefined) return
+      const summary = soundSummary(written)
       const session = sessionNumbered(reader, summary.session)
       session.summary = summary
       if (isNaN(session.wallSeconds)) session.wallSeconds = summary.wallSeconds
@@ -172,7 +211,13 @@ function takeLearned(reader: Reader, learned: Learned | undefined): void {
   if (newest !== undefined) session.learnedWithin.push({ afterSeconds: newest.sessionSeconds, learned })
 }
 
-function takeEvent(reader: Reader, event: JournalEvent): void {
+function takeEvent(reader: Reader, written: JournalEvent): void {
+  const event = soundEvent(written)
+  if (event === undefined) {
+    // Alarms of a base at rest have no moment in a session.
+    if (reader.current?.number === written.session) leftOutOf(reader).impossible++
+    return
+  }
   const session = sessionNumbered(reader, event.session)
   // Alarms of a base at rest bear the number of the session before: they are none of its events.
   const newest = session.checkpoints[session.checkpoints.length - 1]
@@ -182,13 +227,13 @@ function takeEvent(reader: Reader, event: JournalEvent): void {
   session.events.push(event)
   const start = session.starts[session.starts.length - 1]
   const isDarkTime = event.kind === 'alarmRaised' && event.alarm === ALARMS[POWER_WAS_GONE]?.number
-  if (isDarkTime && start !== undefined && isNaN(start.darkSeconds)) start.darkSeconds = event.seconds
+  if (isDarkTime && start !== undefined && isNaN(start.darkSeconds)) start.darkSeconds = soundSeconds(event.seconds)
 }
 
 /** The session's clock was put right with the answer: what was written since the start is on the clock before that. */
 function takeAnswer(session: RecordedSession, seconds: number): void {
   const start = session.starts[session.starts.length - 1]
-  if (start === undefined || isNaN(start.darkSeconds)) return
+  if (start === undefined || isNaN(start.darkSeconds) || isNaN(soundSeconds(seconds))) return
   const more = seconds - start.darkSeconds
   for (const written of [...session.events, ...session.checkpoints]) {
     if (written.sessionSeconds > start.afterSeconds) written.sessionSeconds += more
@@ -207,7 +252,7 @@ function takeStart(reader: Reader, payload: Uint8Array): void {
     afterSeconds: newest.sessionSeconds,
     darkSeconds: NaN,
     answered: false,
-    wallSeconds: started.wallSeconds,
+    wallSeconds: soundWall(started.wallSeconds),
     wallBeforeSeconds: newest.wallSeconds,
   })
 }
@@ -217,11 +262,15 @@ function judge(session: RecordedSession): void {
   const { checkpoints, events } = session
   const first = checkpoints[0]
   const last = checkpoints[checkpoints.length - 1]
+  const words: string[] = []
+  const { otherVersion, impossible } = session.leftOut
+  if (otherVersion > 0) words.push(`${counted(otherVersion)} of another version left out`)
+  if (impossible > 0) words.push(`${counted(impossible)} with figures that cannot be left out`)
+  if (session.begun !== undefined && isNaN(session.begun.filmsPerLitre)) words.push('not how many films went before')
   if (first === undefined || last === undefined) {
-    session.missing = 'only its summary is left, the details were overwritten'
+    session.missing = ['only its summary is left, the details were overwritten', ...words].join('; ')
     return
   }
-  const words: string[] = []
   if (!events.some(event => event.kind === 'bathBegun' && event.bathIndex === 0)) {
     session.gaps.push({ fromSeconds: 0, toSeconds: first.sessionSeconds })
     words.push(`its first ${clockTime(first.sessionSeconds)} were overwritten`)
@@ -234,8 +283,11 @@ function judge(session: RecordedSession): void {
     session.gaps.push({ fromSeconds: from, toSeconds: to })
     words.push(`nothing from ${clockTime(from)} to ${clockTime(to)}`)
   }
-  const isOver = events.some(event => event.kind === 'sessionFinished' || event.kind === 'sessionAbandoned')
-  if (!isOver) words.push(`nothing after ${clockTime(last.sessionSeconds)}`)
+  if (!isOver(session)) words.push(`nothing after ${clockTime(last.sessionSeconds)}`)
   session.whole = words.length === 0
   session.missing = words.join('; ')
+}
+
+function counted(records: number): string {
+  return `${records} record${records === 1 ? '' : 's'}`
 }

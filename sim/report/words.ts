@@ -1,7 +1,8 @@
 /** How quantities are written for people: one place, so that every report says them alike. */
 
-/** Minutes and seconds, `4:05`; with hours `1:04:05`. */
+/** Minutes and seconds, `4:05`; with hours `1:04:05`. What is not finite is unknown, here and below. */
 export function clockTime(seconds: number): string {
+  if (!Number.isFinite(seconds)) return 'unknown'
   const whole = Math.max(0, Math.round(seconds))
   const two = (value: number): string => String(value).padStart(2, '0')
   const hours = Math.floor(whole / 3600)
@@ -10,11 +11,11 @@ export function clockTime(seconds: number): string {
 }
 
 export function percent(fraction: number, digits = 1): string {
-  return `${(100 * fraction).toFixed(digits)} %`
+  return Number.isFinite(fraction) ? `${(100 * fraction).toFixed(digits)} %` : 'unknown'
 }
 
 export function celsius(value: number): string {
-  return `${value.toFixed(1)} C`
+  return Number.isFinite(value) ? `${value.toFixed(1)} C` : 'unknown'
 }
 
 /** Lines of at most 80 characters, those after the first with `indent` spaces before them. */

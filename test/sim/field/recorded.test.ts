@@ -1,7 +1,7 @@
 /** Sessions put together from the records of a pulled journal. */
 import { expect, test } from 'vitest'
 import { KIND } from '../../../firmware/journal/record.ts'
-import { parseJournal } from '../../../sim/field/journalFile.ts'
+import { parseJournal, type SavedRecord } from '../../../sim/field/journalFile.ts'
 import { hasDetails, type RecordedSession, sessionsOf } from '../../../sim/field/recorded.ts'
 import { cutPower, journalBytes, largeFlash, pressAdvance, pressHold, record, recordsOf } from '../bench/recording.ts'
 import { developerAndStop } from '../bench/replayRecipes.ts'
@@ -134,4 +134,51 @@ test('records of a kind that is not known, or too short, are passed over', () =>
   ]
   expect(sessionsOf(odd)).toEqual([])
   expect(sessionsOf([...odd, ...records])).toHaveLength(1)
+})
+
+test('a record of another version is left out and told; among those of a session that is over it counts for the next', () => {
+  const middle = Math.floor(records.length / 2)
+  const mixed = records.map((one, i) => (i === middle || i === middle + 1 ? { ...one, version: 9 } : one))
+  const session = only(sessionsOf(mixed))
+  expect(session.missing).toMatch(/^2 records of another version left out/)
+  expect(session.whole).toBe(false)
+  expect(session.leftOut).toEqual({ otherVersion: 2, impossible: 0 })
+  const after = only(sessionsOf([...records, { ...records[middle]!, version: 9 }]))
+  expect(after).toMatchObject({ whole: true, missing: '' })
+  expect(sessionsOf(records.map(one => ({ ...one, version: 2 })))).toEqual([])
+})
+
+/** The records, one of them with another figure. */
+function withFigure(kind: number, nth: number, at: number, value: number): SavedRecord[] {
+  let seen = 0
+  return records.map(one => {
+    if (one.kind !== kind || seen++ !== nth) return one
+    const payload = one.payload.slice()
+    new DataView(payload.buffer).setFloat32(at, value, true)
+    return { ...one, payload }
+  })
+}
+
+test('a checkpoint or an event at a moment that cannot be is left out and told', () => {
+  for (const value of [NaN, Infinity, -Infinity, -5, 1e9, 3.4e38]) {
+    const checkpoint = only(sessionsOf(withFigure(KIND.checkpoint, 5, 8, value)))
+    expect(checkpoint.checkpoints).toHaveLength(only(sessionsOf(records)).checkpoints.length - 1)
+    expect(checkpoint.missing).toMatch(/^1 record with figures that cannot be left out/)
+    const event = only(sessionsOf(withFigure(KIND.event, 3, 8, value)))
+    expect(event.events).toHaveLength(only(sessionsOf(records)).events.length - 1)
+    expect(event.missing).toBe('1 record with figures that cannot be left out')
+  }
+})
+
+test('every other figure that cannot be is not known; the rest of its record stands', () => {
+  for (const value of [NaN, Infinity, -Infinity, 3.4e38]) {
+    const checkpoint = only(sessionsOf(withFigure(KIND.checkpoint, 5, 32, value))).checkpoints[5]
+    expect(checkpoint).toMatchObject({ bathCelsius: NaN, state: 'turning' })
+    expect(checkpoint?.bathSeconds).toBeGreaterThan(0)
+    const begun = only(sessionsOf(withFigure(KIND.sessionBegun, 0, 8, value)))
+    expect(begun.begun).toMatchObject({ filmsPerLitre: NaN, recipe: developerAndStop.name })
+    expect(begun.missing).toBe('not how many films went before')
+    expect(only(sessionsOf(withFigure(KIND.summary, 0, 12, value))).summary?.sessionSeconds).toBeNaN()
+  }
+  expect(only(sessionsOf(withFigure(KIND.summary, 0, 16, Infinity))).summary?.worstBoundPercent).toBe(Infinity)
 })
