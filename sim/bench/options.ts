@@ -9,12 +9,27 @@ import { reportLines } from './check.ts'
 import { InputError } from './inputError.ts'
 import { type Loaded, loadBase, loadRecipe, loadTank } from './loadFile.ts'
 
+/** For whoever writes decimals with a comma, as most of the continent does. */
+export const DECIMAL_HINT = 'decimals take a point: 38.5'
+
+/** True for one number whose decimals follow a comma. */
+export function hasDecimalComma(text: string): boolean {
+  return /^\s*[-+]?\d+,\d+\s*$/.test(text)
+}
+
+/** The number with a point, for a hint. */
+export function pointed(text: string): string {
+  return `decimals take a point: ${text.trim().replace(',', '.')}`
+}
+
 /** A reader of numbers from `low` to `high` for an option. */
 export function numberFrom(low: number, high: number, unit: string): (text: string) => number {
   return text => {
     const value = text.trim() === '' ? NaN : Number(text)
-    if (!(value >= low && value <= high))
-      throw new InvalidArgumentError(`Allowed: a number from ${low} to ${high}${unit}.`)
+    if (!(value >= low && value <= high)) {
+      const hint = hasDecimalComma(text) ? ` (${pointed(text)})` : ''
+      throw new InvalidArgumentError(`Allowed: a number from ${low} to ${high}${unit}${hint}.`)
+    }
     return value
   }
 }
@@ -29,10 +44,25 @@ export function wholeFrom(low: number, high: number): (text: string) => number {
   }
 }
 
-/** A reader of one number for all baths, or one for each, separated by commas. */
+/** After a comma a single figure, or one that begins with 0: what follows is rather a decimal than a value of its own. */
+const LIKE_DECIMAL = /(?:^|,)\s*(\d+),\s*(\d|0\d+)\s*(?=,|$)/
+
+/**
+ * A reader of one number for all baths, or one for each, separated by commas. A list that looks like a number with a
+ * decimal comma is refused, for it would be obeyed as what nobody meant; who does mean 5 writes 5.0.
+ */
 export function numbersFrom(low: number, high: number, unit: string): (text: string) => number[] {
   const one = numberFrom(low, high, unit)
-  return text => text.split(',').map(one)
+  return text => {
+    const like = LIKE_DECIMAL.exec(text)
+    if (like !== null) {
+      const [, whole, part] = like
+      throw new InvalidArgumentError(
+        `Commas separate the baths; decimals take a point: ${whole}.${part} (a bath of its own: ${part}.0).`,
+      )
+    }
+    return text.split(',').map(one)
+  }
 }
 
 /** The seed and the files that most commands take. */
@@ -68,5 +98,7 @@ export function forEachBath(name: string, values: number[], recipe: Recipe): num
   const baths = recipe.baths.length
   if (values.length === 1) return recipe.baths.map(() => values[0] as number)
   if (values.length === baths) return values
-  throw new InputError([`${name}: ${values.length} values; allowed: one for all, or ${baths}, one for each bath`])
+  throw new InputError([
+    `${name}: ${values.length} values; allowed: one for all, or ${baths}, one for each bath (${DECIMAL_HINT})`,
+  ])
 }

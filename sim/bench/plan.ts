@@ -10,14 +10,16 @@ import { assumeCharge, budgetSession, HANDLING_SECONDS, sessionsLeft } from '../
 import { processCelsius } from '../../firmware/energy/duration.ts'
 import { createEnergy } from '../../firmware/energy/energy.ts'
 import type { Bath, Recipe } from '../../firmware/recipe/recipe.ts'
-import { reuseExhausted } from '../../firmware/recipe/reuse.ts'
+import { primarySeconds, reuseExhausted, reuseFactor } from '../../firmware/recipe/reuse.ts'
 import {
   daysStillKept,
   filmsPerLitre,
   filmsStillTaken,
+  mostFilmsPerLitre,
   type SolutionKind,
   solutionLife,
 } from '../../firmware/shelf/shelf.ts'
+import { millilitresAtLevel } from '../../firmware/tank/geometry.ts'
 import type { Tank } from '../../firmware/tank/tank.ts'
 import {
   advisedMillilitres,
@@ -39,6 +41,8 @@ export { planText } from './planText.ts'
 const SETTING_UP_SECONDS = 60
 /** Hotter than this nobody pours, and plastic reels dislike it (assumed). */
 const HOTTEST_POUR_CELSIUS = 55
+/** A developer that reuse lengthens by more than this, and whose sheet states no last film, is doubtful (assumed). */
+const MOST_STRETCH = 1.2
 /** A bottle that stood in the room is at the room's temperature, or within this of it. */
 const ROOM_WARM_CELSIUS = 1
 const USUAL_ROOM_CELSIUS = 20
@@ -94,7 +98,10 @@ export function planSession(recipe: Recipe, tank: Tank, base: BaseFile, options:
   const startCharge = usable(options.startCharge, 1, 0, 1)
   const through = filmsPerLitre(usable(options.filmsThrough, 0, 0, 1e6), 1000)
   const least = leastMillilitres(tank, films, recipe, reels)
-  const advised = advisedMillilitres(tank, films, recipe, reels)
+  const mostLying = Math.floor(mostLyingMillilitres(tank, reels))
+  const graduated = advisedMillilitres(tank, films, recipe, reels)
+  // Rounding up to what a graduate shows must not lift it over the axis where the least does not stand there already.
+  const advised = liesLow(recipe, tank, reels, films) ? Math.min(graduated, mostLying) : graduated
   const standing = standingMillilitres(tank, reels)
   const baths = planBaths(recipe, pourHeat(tank, advised), roomCelsius, films, through)
   const pack = planPack(recipe, base, roomCelsius, startCharge)
@@ -114,6 +121,7 @@ export function planSession(recipe: Recipe, tank: Tank, base: BaseFile, options:
     leastBecause: least.because,
     leastBath: least.bathIndex < 0 ? null : recipe.baths[least.bathIndex].name,
     advisedMillilitres: advised,
+    mostLyingMillilitres: mostLying,
     standingMillilitres: standing,
     savedFraction: Math.max(0, 1 - advised / standing),
     savedAtLeastFraction: Math.max(0, 1 - least.millilitres / standing),
@@ -153,11 +161,54 @@ function planPack(recipe: Recipe, base: BaseFile, roomCelsius: number, startChar
   }
 }
 
+/** More films than reels: two share one, back to back. */
+export function crowdedReels(films: number, reels: number): string {
+  return `${filmsSaid(films)} on ${reels} ${reels === 1 ? 'reel' : 'reels'}: more than one film on a reel.`
+}
+
+/** All that the closed tank takes with its reels in, in millilitres: no session can be poured with more. */
+export function brimMillilitres(tank: Tank, reels?: number): number {
+  return Math.floor(millilitresAtLevel(tank, tank.innerDiameterMillimetres / 2, reels))
+}
+
+/** The most films whose least volume lies below the axis; 0 when not even one film's does. */
+export function mostFilmsLying(recipe: Recipe, tank: Tank, reels: number, films: number): number {
+  let fit = films
+  while (fit > 0 && !liesLow(recipe, tank, reels, fit)) fit--
+  return fit
+}
+
+/** Whether what so many films need lies below the axis, in whole millilitres. */
+function liesLow(recipe: Recipe, tank: Tank, reels: number, films: number): boolean {
+  const least = leastMillilitres(tank, films, recipe, reels).millilitres
+  return Math.ceil(least - 1e-9) <= Math.floor(mostLyingMillilitres(tank, reels))
+}
+
+function tooMuchLying(plan: Plan, recipe: Recipe, tank: Tank, reels: number): string {
+  const fit = mostFilmsLying(recipe, tank, reels, plan.films)
+  return (
+    `The tank holds ${plan.mostLyingMillilitres} mL lying, up to the middle of its lid; ${plan.leastMillilitres} mL would stand ` +
+    `above it. ${fit > 0 ? `Develop ${filmsSaid(fit)} at a time` : 'Take a larger tank'}: run does not pour this much.`
+  )
+}
+
+/** `1 film`, `2 films`. */
+export function filmsSaid(films: number): string {
+  return `${films} ${films === 1 ? 'film' : 'films'}`
+}
+
 function addCautions(plan: Plan, recipe: Recipe, tank: Tank, reels: number, through: number): void {
   const cautions = plan.cautions
   for (const bath of recipe.baths) {
     if (reuseExhausted(bath.reuse, through)) {
       cautions.push(`${bath.name}: its sheet has no time for ${through} films through a litre. Mix anew.`)
+    }
+    const stretch = reuseFactor(bath.reuse, primarySeconds(bath), through)
+    if (isNaN(mostFilmsPerLitre(bath.reuse)) && stretch > MOST_STRETCH) {
+      cautions.push(
+        `${bath.name}: ${through} films through a litre make it ${Math.round(100 * (stretch - 1))} % longer, and its recipe ` +
+          'states no last film: it may be exhausted. Mix anew, or try a strip first.',
+      )
     }
   }
   if (/^colour/.test(recipe.name)) {
@@ -165,15 +216,11 @@ function addCautions(plan: Plan, recipe: Recipe, tank: Tank, reels: number, thro
       'Away from the process temperature the film still gets its full extent, not its colour balance: pour near the aim.',
     )
   }
-  if (plan.leastMillilitres > mostLyingMillilitres(tank, reels)) {
-    cautions.push(
-      'The least volume stands above the middle of the lid: develop fewer films at a time, or trust the seal.',
-    )
-  }
+  if (plan.leastMillilitres > plan.mostLyingMillilitres) cautions.push(tooMuchLying(plan, recipe, tank, reels))
   if (plan.advisedMillilitres >= plan.standingMillilitres) {
     cautions.push('Lying down saves nothing here: the chemistry needs as much as the standing tank takes.')
   }
-  if (plan.films > reels) cautions.push(`${plan.films} films on ${reels} reels: more than one film on a reel.`)
+  if (plan.films > reels) cautions.push(crowdedReels(plan.films, reels))
   if (wettingMillilitres(tank, reels) > plan.standingMillilitres) {
     cautions.push('The tank file says that standing takes less than wets the film lying: check its measures.')
   }

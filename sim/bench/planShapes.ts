@@ -63,6 +63,8 @@ export interface Plan {
   /** The bath whose chemistry asks for it; `null` when it is the film. */
   leastBath: string | null
   advisedMillilitres: number
+  /** What the tank holds lying, up to the middle of its lid. */
+  mostLyingMillilitres: number
   standingMillilitres: number
   /** 1 - advised / standing, never below 0; and the same with the least volume. */
   savedFraction: number

@@ -22,11 +22,15 @@ function bathLine(bath: PlannedBath, width: number): string {
 }
 
 function mixLines(plan: Plan): string[] {
+  const tooMuch = plan.leastMillilitres > plan.mostLyingMillilitres
+  const standing = Math.round(plan.standingMillilitres)
   const because =
     plan.leastBecause === 'chemistry' ? `the chemistry of the ${plan.leastBath}` : 'wetting the innermost turn of film'
   return [
-    `Mix      ${plan.advisedMillilitres} mL of each solution for ${plan.films} ${plan.films === 1 ? 'film' : 'films'}, tank lying.`,
-    `         Standing it would take ${Math.round(plan.standingMillilitres)} mL: ${percent(plan.savedFraction)} saved.`,
+    `Mix      ${plan.advisedMillilitres} mL of each solution for ${plan.films} ${plan.films === 1 ? 'film' : 'films'}, ${tooMuch ? `more than the ${plan.mostLyingMillilitres} mL that the tank holds lying` : 'tank lying'}.`,
+    tooMuch
+      ? `         Standing it takes ${standing} mL${plan.standingMillilitres < plan.leastMillilitres ? ': too little, too' : ''}.`
+      : `         Standing it would take ${standing} mL: ${percent(plan.savedFraction)} saved.`,
     `         Never less than ${plan.leastMillilitres} mL: ${because}.`,
   ]
 }
@@ -51,6 +55,7 @@ export function planText(plan: Plan): string {
     `  ${'bath'.padEnd(width)}    time   pour at   works when poured at`,
     ...plan.baths.map(bath => bathLine(bath, width)),
   ]
+  if (plan.shelf.length > 0) lines.push('')
   for (const one of plan.shelf) {
     const films = one.filmsLeft === null ? 'its sheet states no last film' : `${Math.floor(one.filmsLeft)} more films`
     const days = daysText(one.daysLeft)

@@ -11,7 +11,8 @@ import { type LogEntry, sessionText } from '../report/sessionText.ts'
 import { celsius, clockTime, percent } from '../report/words.ts'
 import { runByPlan } from './defaults.ts'
 import { InputError } from './inputError.ts'
-import { type CommonOptions, forEachBath, type Loadout, loadAll } from './options.ts'
+import { type CommonOptions, DECIMAL_HINT, forEachBath, type Loadout, loadAll } from './options.ts'
+import { crowdedReels, filmsSaid, mostFilmsLying } from './plan.ts'
 import { type Bench, type RunOptions, runSession } from './run.ts'
 import { timeSeriesHeader, timeSeriesLine } from './timeSeries.ts'
 import { readTrace } from './trace.ts'
@@ -84,6 +85,15 @@ function runOptions(options: RunCommandOptions, loadout: Loadout, warn: (text: s
   }
   const films = options.load ?? tank.reels
   const least = leastMillilitres(tank, films, recipe)
+  if (films > tank.reels) warn(crowdedReels(films, tank.reels))
+  const fit = mostFilmsLying(recipe, tank, tank.reels, films)
+  if (options.volume === undefined && fit < films) {
+    throw new InputError([
+      `--load: ${filmsSaid(films)} need ${Math.ceil(least.millilitres)} mL; allowed: at most ${Math.floor(most)} mL, what the ` +
+        `tank holds lying${fit > 0 ? `: ${filmsSaid(fit)}` : ''} (or say --volume)`,
+    ])
+  }
+  warnOfColdPours(options, warn)
   if (options.volume?.some(millilitres => millilitres < least.millilitres)) {
     warn(
       `--volume: less than the ${Math.ceil(least.millilitres)} mL that ${films} films need (${least.because}); ` +
@@ -101,6 +111,17 @@ function runOptions(options: RunCommandOptions, loadout: Loadout, warn: (text: s
     ...(options.charge !== undefined && { startCharge: options.charge / 100 }),
     ...(options.trace !== undefined && { trace: readTrace(options.trace) }),
   })
+}
+
+/** Colder than the room by more than this nothing usual is: tap water in a heated house (assumed). */
+const USUAL_BELOW_ROOM_KELVIN = 10
+
+function warnOfColdPours({ pour, room }: RunCommandOptions, warn: (text: string) => void): void {
+  for (const poured of new Set(pour)) {
+    if (poured < room - USUAL_BELOW_ROOM_KELVIN) {
+      warn(`--pour: ${poured} C is ${Math.round(room - poured)} K below the room; is it meant? (${DECIMAL_HINT})`)
+    }
+  }
 }
 
 function logTick(bench: Bench, log: LogEntry[]): void {

@@ -1,7 +1,7 @@
 /** A session in words and one table: what a photographer wants to know of it. */
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import { ALARMS, alarmPlace, explainAlarm } from '../../firmware/session/alarmTable.ts'
-import type { BathReport, RunReport } from '../bench/runReport.ts'
+import type { AgitationReport, BathReport, RunReport } from '../bench/runReport.ts'
 import { CAUTIONS, celsius, clockTime, percent, wrapped } from './words.ts'
 
 /** What clings and adds less than this needs no word. */
@@ -80,7 +80,9 @@ function paragraph(subject: string, sentence: string): string[] {
 /** A session in sentences: each with its subject, which is empty where the sentence goes on from the one before. */
 export function summarySentences(report: RunReport, recipe: Recipe): [subject: string, sentence: string][] {
   const { startCharge, endCharge, sessionsLeft } = report.pack
-  const sentences = report.baths.filter(isDeveloped).flatMap(developmentSentences)
+  const sentences = report.baths.flatMap((bath, i) =>
+    isDeveloped(bath) ? [...developmentSentences(bath), ...drySentences(bath, report.agitation[i]!)] : [],
+  )
   for (const { number, bath, atSeconds } of report.alarms) {
     const short = ALARMS[alarmPlace(number)]?.short ?? ''
     sentences.push([`Alarm ${number}`, `${clockTime(atSeconds)} in ${bath}: ${short}. ${explainAlarm(number)}`])
@@ -97,6 +99,21 @@ export function summarySentences(report: RunReport, recipe: Recipe): [subject: s
   if (report.finished) return [...sentences, ['Finished', `after ${clockTime(report.seconds)}.`]]
   const missing = recipe.baths.length - report.baths.length
   return [...sentences, ['NOT FINISHED', `${report.because ?? ''} (${missing} baths were not begun)`]]
+}
+
+/** A film that is wetted as unevenly as this shows it: a part of it hardly went under (assumed). */
+const DRY_CV = 0.5
+
+/** What the film got holds where it was wet: where the liquid did not reach, that says nothing. */
+function drySentences(bath: BathReport, { immersionCv, longestDrySeconds }: AgitationReport): [string, string][] {
+  if (immersionCv < DRY_CV) return []
+  return [
+    [
+      'DRY',
+      `${bath.name}: part of the film stayed dry, up to ${clockTime(longestDrySeconds)} on end, in ` +
+        `${Math.round(bath.millilitres)} mL. What is said above holds only for what was wet: this film is spoilt. Pour more.`,
+    ],
+  ]
 }
 
 function developmentSentences(bath: BathReport): [string, string][] {

@@ -144,3 +144,35 @@ test('common practice, no source: a small pack does about five colour sessions; 
   expect(plan.sessionsPerCharge).toBeGreaterThan(3)
   expect(plan.sessionsPerCharge).toBeLessThan(15)
 })
+
+test('more than the tank holds lying is said with the limit and the films that fit, and never called lying', () => {
+  const three = planSession(colourNegative, defaultTank, defaultBase, { films: 3 })
+  expect(three.leastMillilitres).toBeGreaterThan(three.mostLyingMillilitres)
+  const text = planText(three).replace(/\s+/g, ' ')
+  expect(text).toContain('more than the 330 mL that the tank holds lying')
+  expect(text).not.toContain('tank lying.')
+  expect(text).toContain('Develop 2 films at a time')
+  expect(planText(planSession(colourNegative, defaultTank, defaultBase, {}))).toContain('2 films, tank lying.')
+})
+
+test('what is advised never stands above the axis when the least does not', () => {
+  for (let perFilm = 100; perFilm < 200; perFilm += 1) {
+    const recipe = {
+      ...bwNegative,
+      baths: bwNegative.baths.map(bath => ({ ...bath, millilitresPerFilm: perFilm })),
+    }
+    const plan = planSession(recipe, defaultTank, defaultBase, {})
+    expect(plan.advisedMillilitres).toBeGreaterThanOrEqual(plan.leastMillilitres)
+    if (plan.leastMillilitres <= plan.mostLyingMillilitres) {
+      expect(plan.advisedMillilitres).toBeLessThanOrEqual(plan.mostLyingMillilitres)
+    }
+  }
+})
+
+test('a developer lengthened by a fifth and more without a last film on its sheet may be exhausted: that is said', () => {
+  const cautions = (filmsThrough: number): string =>
+    planSession(colourNegative, defaultTank, defaultBase, { filmsThrough }).cautions.join(' ')
+  expect(cautions(10)).not.toContain('exhausted')
+  expect(cautions(11)).toContain('developer: 11 films through a litre make it 22 % longer')
+  expect(cautions(40)).toContain('exhausted')
+})
