@@ -343,8 +343,7 @@ function eraseOne(journal: Journal): void {
   if (isDone) journal.erased++
   else {
     journal.worn++
-    if (++journal.eraseTries < ERASE_TRIES) return
-    leaveOut(journal, at)
+    if (++journal.eraseTries < ERASE_TRIES || !leaveOut(journal, at)) return
   }
   journal.eraseTries = 0
   journal.eraseAddress += store.blockBytes
@@ -356,13 +355,17 @@ function eraseOne(journal: Journal): void {
   journal.eraseAddress = begin(journal, area)
 }
 
-/** What stands in the block is to be taken for nothing: zeros can be written where nothing can be erased. */
-function leaveOut(journal: Journal, at: number): void {
+/**
+ * What stands in the block is to be taken for nothing: zeros can be written where nothing can be erased. False where not
+ * even that is taken: a flash that refuses everything may do so for a while.
+ */
+function leaveOut(journal: Journal, at: number): boolean {
   const store = journal.store
-  if (isErased(store, journal.crc32, at, at + store.blockBytes)) return
+  if (isErased(store, journal.crc32, at, at + store.blockBytes)) return true
   try {
     store.write(at, new Uint8Array(4))
   } catch (_) {}
+  return isLeftOut(store, at)
 }
 
 /** Calls `visit` for every whole record of this layout, oldest first; the record and its payload are only lent. */

@@ -275,6 +275,23 @@ test('an area of which no block is erased any more is tried again and again', ()
   expect(journal).toMatchObject({ worn: 10, erased: 2, eraseAddress: NaN })
 })
 
+test('a flash that refuses everything for a while leaves no block out', () => {
+  const { store, journal } = opened()
+  fill(journal)
+  carryAll(journal)
+  journal.pulled = journal.olderSequence
+  tend(journal, 1)
+  const { erase, write: put } = store
+  store.erase = store.write = () => {
+    throw new Error('refused')
+  }
+  tend(journal, 50)
+  expect(journal).toMatchObject({ worn: 50, erased: 1, eraseAddress: BLOCK })
+  Object.assign(store, { erase, write: put })
+  tend(journal, 1)
+  expect(journal).toMatchObject({ worn: 50, erased: 2, eraseAddress: NaN })
+})
+
 test('records of another layout are neither shown nor carried, and the sequence goes on behind them', () => {
   const { store, journal } = opened(64)
   appendRecord(journal, KIND.summary, payload(1))
