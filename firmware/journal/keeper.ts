@@ -2,7 +2,7 @@
  * Keeps the journal of a base: what it writes at the end of a tick, and what it finds when the board starts.
  *
  * A checkpoint goes down every 5 s of a session and at every transition, the transition itself before it. When the other
- * area has been taken into use, what is true now (session, learned) is written anew, so that the older area may go.
+ * area has been taken into use, what is true now (session, its figures so far, learned) is written anew, so that the older area may go.
  * Flash is erased only while the motor is off and, where the session turns the tank, in the rests between two legs.
  * Nothing here throws into the tick: a record that finds no place is counted, and an alarm says so.
  */
@@ -21,7 +21,9 @@ import {
   createCheckpoint,
   eventBytes,
   readCheckpoint,
+  readEvent,
   readSessionBegun,
+  readSummary,
   type SessionBegun,
   type Summary,
   sessionBegunBytes,
@@ -55,6 +57,8 @@ export interface Found {
   learned: Learned | undefined
   /** Starts of the board since that checkpoint, this one not counted. */
   startsSince: number
+  /** Of the session that was begun last, as far as its records go. */
+  summary: Summary
 }
 
 /** The build's; there is none where this runs unbundled. */
@@ -66,12 +70,20 @@ export const KEEPS = typeof EVENBATH_KIND === 'undefined' ? true : EVENBATH_KIND
 export function openKeeper(board: Board): { keeper: Keeper; found: Found } | undefined {
   if (!KEEPS || !(board.store.blockBytes > 0 && board.store.bytes >= 2 * board.store.blockBytes)) return undefined
   const journal = openJournal(board.store, board.crc32)
-  const found: Found = { checkpoint: undefined, begun: undefined, learned: undefined, startsSince: 0 }
-  let session = 0
+  const found: Found = {
+    checkpoint: undefined,
+    begun: undefined,
+    learned: undefined,
+    startsSince: 0,
+    summary: blankSummary(),
+  }
+  // Nothing but a summary may be left of the last one.
+  let session = journal.newestSession
   let learnedAddress = NaN
   forEachRecord(journal, record => {
     // Old flash may be long to read, and the board's watchdog may already run.
     board.watchdog.write(true)
+    recallSummary(found, record.kind, record.payload)
     if (record.kind === KIND.checkpoint) {
       found.checkpoint = readCheckpoint(record.payload) || found.checkpoint
       found.startsSince = 0
@@ -91,6 +103,7 @@ export function openKeeper(board: Board): { keeper: Keeper; found: Found } | und
     board.watchdog.write(true)
     tendJournal(journal, true)
   }
+  const isGoneOnWith = found.checkpoint !== undefined && isUnderWay(found.checkpoint.state)
   const keeper = {
     journal: journal,
     session: session,
@@ -99,7 +112,7 @@ export function openKeeper(board: Board): { keeper: Keeper; found: Found } | und
     dueSeconds: Infinity,
     areasTaken: isAnew ? journal.areasTaken : -1,
     checkpoint: createCheckpoint(),
-    summary: blankSummary(),
+    summary: isGoneOnWith ? found.summary : blankSummary(),
     // The first look tells.
     tending: true,
     lost: 0,
@@ -107,6 +120,31 @@ export function openKeeper(board: Board): { keeper: Keeper; found: Found } | und
   const wall = board.wallClock.read()
   appendRecord(journal, KIND.started, startedBytes(board.resetCause, wall === undefined ? NaN : wall))
   return { keeper: keeper, found: found }
+}
+
+/** Puts the summary of a session together again from what was written of it. */
+function recallSummary(found: Found, kind: number, payload: Uint8Array): void {
+  const summary = found.summary
+  if (kind === KIND.sessionBegun) {
+    // It is written anew, too.
+    if (word(payload, 0) !== summary.session) {
+      found.summary = blankSummary()
+      found.summary.session = word(payload, 0)
+    }
+  } else if (kind === KIND.soFar) found.summary = readSummary(payload) || summary
+  else if (kind === KIND.event) {
+    const event = readEvent(payload)
+    if (event !== undefined && event.session === summary.session) countAlarm(summary, event.kind, event.alarm)
+  } else if (kind === KIND.checkpoint && isNaN(summary.startCharge)) {
+    const checkpoint = readCheckpoint(payload)
+    if (checkpoint !== undefined && checkpoint.session === summary.session) summary.startCharge = checkpoint.charge
+  }
+}
+
+function countAlarm(summary: Summary, kind: SessionEventKind, alarm: number): void {
+  if (kind !== 'alarmRaised') return
+  summary.alarms++
+  if (alarm === ALARMS[POWER_WAS_GONE].number) summary.darkTimes++
 }
 
 function blankSummary(): Summary {
@@ -190,8 +228,8 @@ export function hasLost(keeper: Keeper): boolean {
 function noteEvent(keeper: Keeper, base: Base, event: SessionEvent): void {
   if (event.kind === 'bathBegun' && event.bathIndex === 0) beginSession(keeper, base, event.atSeconds)
   const summary = keeper.summary
-  if (event.kind === 'bathEnded') noteBath(summary, base, event)
-  if (event.kind === 'alarmRaised') summary.alarms++
+  if (event.kind === 'bathEnded' && noteBath(summary, base, event)) writeSoFar(keeper)
+  countAlarm(summary, event.kind, event.number)
   writeEvent(keeper, event.kind, event.bathIndex, event.number, event.atSeconds, event.seconds)
   if (event.kind === 'sessionFinished' || event.kind === 'sessionAbandoned') endSession(keeper, base, event)
 }
@@ -227,7 +265,7 @@ function beginSession(keeper: Keeper, base: Base, atSeconds: number): void {
   appendRecord(keeper.journal, KIND.sessionBegun, sessionBegunBytes(keeper.begun))
 }
 
-/** A session that was under way when the power went is gone on with. Its summary counts from here. */
+/** A session that was under way when the power went is gone on with. */
 export function goOnKeeping(
   keeper: Keeper,
   base: Base,
@@ -244,8 +282,7 @@ export function goOnKeeping(
   keeper.summary.recipe = begun.recipe
   keeper.summary.films = begun.films
   keeper.summary.baths = before.bathIndex
-  keeper.summary.darkTimes++
-  keeper.summary.alarms++
+  countAlarm(keeper.summary, 'alarmRaised', ALARMS[POWER_WAS_GONE].number)
   keeper.summary.wallSeconds = begun.wallSeconds
   // The first tick's events come after this; it is written here, with the dark seconds.
   writeEvent(keeper, 'alarmRaised', before.bathIndex, ALARMS[POWER_WAS_GONE].number, nowSeconds, darkSeconds)
@@ -270,14 +307,21 @@ function writeEvent(
   if (bytes !== undefined) appendRecord(keeper.journal, KIND.event, bytes)
 }
 
-function noteBath(summary: Summary, base: Base, event: SessionEvent): void {
-  if (isNaN(event.seconds)) return
+/** True when it was a developed one. */
+function noteBath(summary: Summary, base: Base, event: SessionEvent): boolean {
+  if (isNaN(event.seconds)) return false
   summary.baths++
   const view = base.clock.view
-  if (base.session.recipe.baths[event.bathIndex].kind !== 'developed') return
+  if (base.session.recipe.baths[event.bathIndex].kind !== 'developed') return false
   if (!(view.boundPercent <= summary.worstBoundPercent)) summary.worstBoundPercent = view.boundPercent
   if (!(view.progress >= summary.leastProgress)) summary.leastProgress = view.progress
   if (!(view.progress <= summary.mostProgress)) summary.mostProgress = view.progress
+  return true
+}
+
+/** Figures of the developed baths, and of what was overwritten, stand nowhere else. */
+function writeSoFar(keeper: Keeper): void {
+  appendRecord(keeper.journal, KIND.soFar, summaryBytes(keeper.summary))
 }
 
 function endSession(keeper: Keeper, base: Base, event: SessionEvent): void {
@@ -299,6 +343,7 @@ function writeAnew(keeper: Keeper, base: Base): boolean {
   if (keeper.journal.pulled > 0) writePulled(keeper.journal)
   if (keeper.begun !== undefined) {
     appendRecord(keeper.journal, KIND.sessionBegun, sessionBegunBytes(keeper.begun))
+    writeSoFar(keeper)
     writeCheckpoint(keeper, base)
   }
   writeLearned(keeper, base)

@@ -37,6 +37,8 @@ export const KIND = {
   carried: 8,
   /** Everything up to a sequence is on a disk elsewhere. */
   pulled: 9,
+  /** What the summary of the session under way would say by now; laid out as one. */
+  soFar: 10,
 }
 
 /** A record found in the store. The same object is filled each time. */

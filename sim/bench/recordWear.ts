@@ -12,9 +12,9 @@ const ERASURES = 100_000
 const EVENTS_OF_A_BATH = 5
 /** A summary's payload with the name of a recipe in it; and what else an area begins with: that it does, what was learned, how far it was pulled. */
 const SUMMARY_BYTES = 64
-const ANEW_BYTES = 270
-/** Session begun, its summary, what was learned, the board's start (assumed: a start for each session). */
-const OTHER_BYTES = 400
+const ANEW_BYTES = 300
+/** Session begun, its summary and that once more after the developer, what was learned, the board's start (assumed: a start for each session). */
+const OTHER_BYTES = 480
 
 export interface RecordWear {
   bytesOfSession: number

@@ -322,7 +322,7 @@ test('when the other area has been taken, what is true now is written anew', () 
   const kinds = records(bench)
     .slice(count)
     .map(({ kind }) => kind)
-  expect(kinds).toEqual([KIND.pulled, KIND.sessionBegun, KIND.checkpoint, KIND.learned])
+  expect(kinds).toEqual([KIND.pulled, KIND.sessionBegun, KIND.soFar, KIND.checkpoint, KIND.learned])
   expect(keeper.areasTaken).toBe(keeper.journal.areasTaken)
   expect(keeper.tending).toBe(false)
   expect(readSessionBegun(ofKind(bench, KIND.sessionBegun).at(-1)!)).toEqual(

@@ -1,7 +1,7 @@
 /** What a base keeps over a restart, of several developed baths, and while its journal has work of its own. */
 import { expect, test } from 'vitest'
 import { tick } from '../../../firmware/base.ts'
-import { appendRecord, forEachRecord } from '../../../firmware/journal/journal.ts'
+import { appendRecord, forEachRecord, tendJournal } from '../../../firmware/journal/journal.ts'
 import { type Keeper, keepCheckpoint, noteDark, openKeeper, tendKeeper } from '../../../firmware/journal/keeper.ts'
 import {
   type Checkpoint,
@@ -238,4 +238,62 @@ test('what the bath gained since the observer looked is added for up to two seco
   ] as const) {
     expect(gained(behind, counting, perSecond)).toBeCloseTo(0, 6)
   }
+})
+
+/** Records that say nothing, until the journal has taken the other area so often, and erased the one before. */
+function turnOver(bench: Bench, times: number): void {
+  const { journal } = keeperOf(bench)
+  const until = journal.areasTaken + times
+  for (let i = 0; i < 3000 && journal.areasTaken < until; i++) {
+    appendRecord(journal, KIND.started, new Uint8Array(12))
+    tendKeeper(keeperOf(bench), bench.base)
+    tendJournal(journal, true)
+  }
+  expect(journal.areasTaken).toBe(until)
+  for (let i = 0; i < 300; i++) {
+    tendKeeper(keeperOf(bench), bench.base)
+    tendJournal(journal, true)
+  }
+}
+
+test('the summary knows what came before each cut, also where the details of that were overwritten', () => {
+  for (const overwritten of [false, true]) {
+    const bench = begun()
+    until(bench, 'turning', 2)
+    const { startCharge, mostProgress, worstBoundPercent } = keeperOf(bench).summary
+    expect(mostProgress).toBeGreaterThan(0.9)
+    for (let cut = 1; cut <= 2; cut++) {
+      for (let i = 0; i < 60; i++) step(bench)
+      restartBase(bench, 'watchdog')
+      const { summary } = keeperOf(bench)
+      expect(summary).toMatchObject({ session: 1, recipe: 'twice', films: 2, baths: 2, darkTimes: cut })
+      expect(summary.alarms).toBeGreaterThanOrEqual(cut)
+      expect(summary.startCharge).toBeCloseTo(startCharge, 3)
+      expect(summary.leastProgress).toBeCloseTo(mostProgress, 6)
+      expect(summary.mostProgress).toBeCloseTo(mostProgress, 6)
+      expect(summary.worstBoundPercent).toBeCloseTo(worstBoundPercent, 4)
+      // The motor is off: what is written meanwhile may take the place of what is older.
+      for (let i = 0; i < 10; i++) {
+        tick(bench.base)
+        stepPlant(bench.plant, 'wait')
+      }
+      if (overwritten) turnOver(bench, 2)
+    }
+    const { alarms } = keeperOf(bench).summary
+    for (let i = 0; i < 9000 && bench.base.session.state !== 'finished'; i++) step(bench)
+    const summaries = read(bench, KIND.summary, readSummary)
+    expect(summaries).toHaveLength(1)
+    expect(summaries[0]).toMatchObject({ baths: 4, darkTimes: 2, finished: true })
+    expect(summaries[0]!.alarms).toBeGreaterThanOrEqual(alarms)
+    expect(summaries[0]!.mostProgress).toBeGreaterThanOrEqual(Math.fround(mostProgress))
+  }
+})
+
+test('the next session has the next number also where nothing but the summary is left of the last', () => {
+  const bench = begun()
+  until(bench, 'finished', 3)
+  turnOver(bench, 2)
+  expect(read(bench, KIND.sessionBegun, payload => payload)).toEqual([])
+  restartBase(bench, 'power')
+  expect(keeperOf(bench).session).toBe(1)
 })
