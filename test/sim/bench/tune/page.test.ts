@@ -83,7 +83,7 @@ test('the page says to paste what --write writes, and that the other baths keep 
   const { words } = page.sections.find(section => section.heading === 'Into the recipe')!
   expect(words).toContain('"agitation": "fixer wash"')
   expect(words.find(line => line.startsWith('"fixer wash": {'))).toContain(`"rpm": ${report.advised.rpm},`)
-  expect(words.join(' ')).toContain('The other baths keep theirs: developer, ')
+  expect(words.join(' ')).toContain('The other baths keep theirs: prewet, developer, ')
   expect(words.join(' ')).not.toContain('"even": {')
 })
 
