@@ -2,13 +2,14 @@
  * The `replay` command: a pulled journal or a temperature trace through today's firmware, and where it would have acted
  * otherwise. What a file is, its content says.
  */
-import { readFileSync } from 'node:fs'
+import { RECORD_VERSION } from '../../firmware/journal/record.ts'
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
-import { isJournal, type JournalFile, parseJournal } from '../field/journalFile.ts'
+import { isJournal, JOURNAL_BYTES_AT_MOST, type JournalFile, parseJournal } from '../field/journalFile.ts'
 import { hasDetails, type RecordedSession, sessionsOf } from '../field/recorded.ts'
 import { DEFAULT_RECIPE, runByPlan } from './defaults.ts'
-import { InputError, unreadable } from './inputError.ts'
+import { InputError } from './inputError.ts'
 import { type Loadout, loadAll } from './options.ts'
+import { csvText, readWhole } from './readWhole.ts'
 import { EDGE_KELVIN } from './replayAlarms.ts'
 import { type Comparison, compare } from './replayCompare.ts'
 import { firstWholeBath, inputsOf } from './replayInputs.ts'
@@ -41,9 +42,9 @@ export function replayCommand(
   out: (text: string) => void,
   warn: (text: string) => void,
 ): number {
-  const bytes = readBytes(path)
+  const bytes = readWhole(path, JOURNAL_BYTES_AT_MOST)
   if (isJournal(bytes)) return journalReplay(path, parseJournal(bytes, path), options, out, warn)
-  const text = new TextDecoder().decode(bytes)
+  const text = csvText(bytes, path)
   if (!TRACE_BEGINS.test(text)) {
     throw new InputError([
       `${path}: neither a journal nor a temperature trace; allowed: a file that pull has written, or a CSV that ` +
@@ -51,14 +52,6 @@ export function replayCommand(
     ])
   }
   return traceReplay(path, text, options, out, warn)
-}
-
-function readBytes(path: string): Uint8Array {
-  try {
-    return readFileSync(path)
-  } catch (cause) {
-    throw new InputError([unreadable(path, cause)])
-  }
 }
 
 function refuse(options: ReplayOptions, keys: (keyof ReplayOptions)[], why: string): void {
@@ -99,6 +92,13 @@ function journalReplay(
 ): number {
   refuse(options, ['room', 'films'], 'a journal says it itself')
   const sessions = sessionsOf(file.records)
+  const others = file.records.filter(record => record.version !== RECORD_VERSION).length
+  if (others > 0) {
+    warn(
+      `${path}: ${others} of its ${file.records.length} records are of another version than ${RECORD_VERSION} and are ` +
+        'left out; the program that came with the firmware of that base reads them',
+    )
+  }
   if (options.list === true) {
     out(options.json === true ? listJson(file, sessions) : listText(sessions, file.serial))
     return 0
@@ -183,7 +183,7 @@ export function replayRecorded(
     tank,
     base,
     films: begun.films,
-    filmsPerLitre: begun.filmsPerLitre,
+    filmsPerLitre: isNaN(begun.filmsPerLitre) ? 0 : begun.filmsPerLitre,
     millilitres: millilitres.length > firstBath ? millilitres.slice(firstBath) : millilitres.slice(-1),
   }
   let edges: ReplayToday[] | undefined

@@ -2,9 +2,10 @@
  * A temperature trace: a CSV of what a bath really did. Read whole, checked whole, and only then used; every problem
  * is listed with its line.
  */
-import { readFileSync } from 'node:fs'
 import { parse } from 'csv-parse/sync'
-import { InputError, unreadable } from './inputError.ts'
+import { InputError } from './inputError.ts'
+import { DECIMAL_HINT, hasDecimalComma, pointed } from './options.ts'
+import { csvText, readWhole } from './readWhole.ts'
 
 /** The bath's temperature over time: linear between the rows, constant before the first and after the last. */
 export interface Trace {
@@ -24,13 +25,7 @@ const HEADER = 'seconds,bathCelsius[,ambientCelsius]'
 
 /** Reads and checks `path`. Throws `InputError` with every problem found. */
 export function readTrace(path: string): Trace {
-  let text: string
-  try {
-    text = readFileSync(path, 'utf8')
-  } catch (cause) {
-    throw new InputError([unreadable(path, cause)])
-  }
-  return parseTrace(text, path)
+  return parseTrace(csvText(readWhole(path, BYTES_AT_MOST), path), path)
 }
 
 /** The same from text; `name` is what the messages call it. */
@@ -88,14 +83,25 @@ function checkHeader(cells: string[], name: string): boolean {
     if (cells.length === 2) return false
     if (cells.length === 3 && cells[2] === 'ambientCelsius') return true
   }
-  throw new InputError([`${name}:1: the header is ${quoted(cells.join(','))}; allowed: ${HEADER}`])
+  const hint = cells.some(cell => cell.includes(';')) ? ' (commas between the columns, and points in the numbers)' : ''
+  const separator = cells.length === 1 ? /^"?seconds"?\s*([;\t|])/.exec(cells[0] as string)?.[1] : undefined
+  if (separator !== undefined) {
+    throw new InputError([
+      `${name}:1: the columns are separated by ${separator === '\t' ? 'tabs' : `"${separator}"`}; allowed: commas ` +
+        'between the columns, and points in the numbers (12.5,23.4)',
+    ])
+  }
+  throw new InputError([`${name}:1: the header is ${quoted(cells.join(','))}; allowed: ${HEADER}${hint}`])
 }
 
 function checkRow(cells: string[], columns: number, secondsBefore: number): { values: number[]; problems: string[] } {
   const problems: string[] = []
   const values: number[] = []
   if (cells.length !== columns) {
-    problems.push(`${cells.length} column${cells.length === 1 ? '' : 's'}; allowed: ${columns}, as in the header`)
+    const hint = cells.length > columns && cells.some(cell => /^\d+$/.test(cell)) ? ` (${DECIMAL_HINT})` : ''
+    problems.push(
+      `${cells.length} column${cells.length === 1 ? '' : 's'}; allowed: ${columns}, as in the header${hint}`,
+    )
   }
   for (let column = 0; column < Math.min(columns, cells.length); column++) {
     const cell = cells[column] as string
@@ -103,7 +109,8 @@ function checkRow(cells: string[], columns: number, secondsBefore: number): { va
     values.push(value)
     const key = ['seconds', 'bathCelsius', 'ambientCelsius'][column]
     if (!Number.isFinite(value)) {
-      problems.push(`${key} is ${cell === '' ? 'empty' : quoted(cell)}; allowed: a number`)
+      const hint = hasDecimalComma(cell) ? ` (${pointed(cell)})` : ''
+      problems.push(`${key} is ${cell === '' ? 'empty' : quoted(cell)}; allowed: a number${hint}`)
     } else if (column > 0 && (value < LOW_CELSIUS || value > HIGH_CELSIUS)) {
       problems.push(`${key} is ${cell}; allowed: ${LOW_CELSIUS} to ${HIGH_CELSIUS} C (is it in Fahrenheit?)`)
     } else if (column === 0 && value <= secondsBefore) {

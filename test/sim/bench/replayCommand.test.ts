@@ -1,13 +1,14 @@
 /** The `replay` command: what a file is, which session is meant, and what is said when it cannot be carried out. */
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdtempSync, readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, expect, test } from 'vitest'
-import { KIND } from '../../../firmware/journal/record.ts'
+import { claimedBytes, KIND } from '../../../firmware/journal/record.ts'
 import { planSession } from '../../../firmware/planning.ts'
 import { InputError } from '../../../sim/bench/inputError.ts'
 import { type ReplayOptions, replayCommand } from '../../../sim/bench/replayCommand.ts'
-import type { SavedRecord } from '../../../sim/field/journalFile.ts'
+import { crc32 } from '../../../sim/crc32.ts'
+import { firstLine, type SavedRecord } from '../../../sim/field/journalFile.ts'
 import { journalBytes, largeFlash, record, recordsOf } from './recording.ts'
 import { developerAndStop, withDeveloper } from './replayRecipes.ts'
 
@@ -155,6 +156,76 @@ test('a trace is known by its header, and its bad rows are named', () => {
   expect(JSON.parse(said.out)).toMatchObject({ kind: 'trace', same: true, finished: true })
   expect(refused(save('bad.csv', 'seconds,bathCelsius\n0,24\n0,99\n'), { recipe })).toMatch(/bad.csv:3: seconds is 0/)
 })
+
+test('a trace as spreadsheets of many countries save it is refused with what to do', () => {
+  const rows = 'seconds;bathCelsius\r\n0;38,2\r\n600;37,5\r\n'
+  expect(refused(save('semicolon.csv', rows), { recipe })).toMatch(
+    /semicolon.csv:1: the columns are separated by ";"; allowed: commas between the columns, and points in the numbers/,
+  )
+  expect(refused(save('tab.csv', rows.replaceAll(';', '\t')), { recipe })).toMatch(/separated by tabs; allowed: commas/)
+  for (const text of ['\uFEFFseconds,bathCelsius\n0,38\n', 'seconds,bathCelsius\n0,38\n']) {
+    const little = Buffer.from(text, 'utf16le')
+    const words = /: its text is UTF-16; allowed: UTF-8 \(save it as "CSV UTF-8"\)/
+    expect(refused(save('little.csv', little), { recipe })).toMatch(words)
+    expect(refused(save('big.csv', Buffer.from(little).swap16()), { recipe })).toMatch(words)
+  }
+})
+
+test('a file too large to be either is refused before it is read', () => {
+  const path = save('film.mov', '')
+  truncateSync(path, 700e6)
+  expect(refused(path, {})).toMatch(/film.mov: 700 MB; allowed: up to 200 MB/)
+})
+
+test('records of another version are told, and a journal of them alone has no session', () => {
+  const bytes = Uint8Array.from(journalBytes(records))
+  let at = firstLine('test-base').length
+  while (at < bytes.length) {
+    const end = at + claimedBytes(bytes.subarray(at)) - 4
+    bytes[at + 1] = 9
+    new DataView(bytes.buffer).setUint32(end, crc32(bytes.subarray(at, end)), true)
+    at = end + 4
+  }
+  const path = save('version9.journal', bytes)
+  expect(refused(path, { recipe })).toMatch(/no session in this journal/)
+  expect(run(path, { list: true }).words).toContain(
+    `${records.length} of its ${records.length} records are of another version than 1 and are left out`,
+  )
+})
+
+test('figures that cannot be are never printed, and nothing fails inside', () => {
+  const spoilt = (which: SavedRecord, at: number, value: number): SavedRecord[] =>
+    records.map(one => {
+      if (one !== which) return one
+      const payload = one.payload.slice()
+      new DataView(payload.buffer).setFloat32(at, value, true)
+      return { ...one, payload }
+    })
+  const ofKind = (kind: number): SavedRecord[] => records.filter(one => one.kind === kind)
+  const events = ofKind(KIND.event).slice(-11)
+  const targets: [SavedRecord, number][] = [
+    ...events.map((one): [SavedRecord, number] => [one, 8]),
+    ...[8, 12, 20, 24, 32, 36, 40].map((at): [SavedRecord, number] => [ofKind(KIND.checkpoint).at(-8)!, at]),
+    ...[12, 16, 20].map((at): [SavedRecord, number] => [ofKind(KIND.summary).at(-1)!, at]),
+    [ofKind(KIND.sessionBegun).at(-1)!, 8],
+  ]
+  for (const [which, at] of targets) {
+    for (const value of [NaN, -Infinity, 3.4e38]) {
+      const path = save('spoilt.journal', journalBytes(spoilt(which, at, value)))
+      const said = `${run(path, { list: true }).out}${orRefused(path)}`
+      expect(said, `kind ${which.kind} at ${at}: ${value}`).not.toMatch(/NaN|Infinity|undefined|e\+/)
+    }
+  }
+}, 30_000)
+
+function orRefused(path: string): string {
+  try {
+    return run(path, { recipe, session: 2 }).out
+  } catch (thrown) {
+    if (thrown instanceof InputError) return thrown.problems.join('\n')
+    throw thrown
+  }
+}
 
 test('options that mean nothing for a file are refused by name', () => {
   const trace = save('t2.csv', 'seconds,bathCelsius\n0,24\n')

@@ -34,16 +34,18 @@ test('a byte-order mark, Windows line ends and blank lines do no harm', () => {
 })
 
 test('every problem is named with its line, what was found and what is allowed', () => {
-  expect(problemsIn('seconds,bathCelsius\n0,38\n5,warm\n4,37\n5,\n6,100\n7,1,2\n')).toEqual([
+  expect(problemsIn('seconds,bathCelsius\n0,38\n5,warm\n4,37\n5,\n6,100\n7,1,2\n8,"38,0"\n')).toEqual([
     't.csv:3: bathCelsius is "warm"; allowed: a number',
     't.csv:4: seconds is 4 after 5; allowed: more than in the row before (sort the rows)',
     't.csv:5: bathCelsius is empty; allowed: a number',
     't.csv:6: bathCelsius is 100; allowed: 0 to 60 C (is it in Fahrenheit?)',
-    't.csv:7: 3 columns; allowed: 2, as in the header',
+    't.csv:7: 3 columns; allowed: 2, as in the header (decimals take a point: 38.5)',
+    't.csv:8: bathCelsius is "38,0"; allowed: a number (decimals take a point: 38.0)',
   ])
 })
 
 test('a missing column, no header, no rows and an empty file each get one message', () => {
+  expect(problemsIn('seconds;bathCelsius\n0;38,5\n')[0]).toContain('commas between the columns')
   for (const text of ['', 'seconds,ambientCelsius\n0,20\n', '0,38\n1,37\n', 'seconds,bathCelsius\n', 'a']) {
     expect(problemsIn(text), JSON.stringify(text)).toHaveLength(1)
     expect(problemsIn(text)[0]).toContain('allowed')
