@@ -118,10 +118,10 @@ function marksOf(report: TuneReport): Mark[] {
 }
 
 /** What `--write` would write, each part under where it belongs. */
-function pasteLines({ place, bath, fragment }: TuneReport): string[] {
+function pasteLines({ place, bath, fragment, meetsWishes }: TuneReport): string[] {
   const { steps, others } = pastings(place, bath, fragment.agitations[place.key] as Agitation)
   return [
-    'Into the recipe (--write does it):',
+    `Into the recipe (--write ${meetsWishes ? 'does it' : 'does not, as it breaks a wish'}):`,
     ...steps.flatMap(({ where, name, value }) => [
       ...wrapped(where, 0),
       ...`${JSON.stringify(name)}: ${JSON.stringify(value, null, 2)}`.split('\n').map(line => `  ${line}`),

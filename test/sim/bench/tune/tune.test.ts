@@ -45,6 +45,10 @@ test('the colour developer gets a programme of 1 percent at most, cheaper than a
   const text = tuneText(report)
   expect(Math.max(...text.split('\n').map(line => line.length))).toBeLessThanOrEqual(80)
   for (const word of ['Advised', 'Why', 'equal legs', 'as it stands', '"agitations"']) expect(text).toContain(word)
+  for (const line of ['  "agitation": "developer"', '  "developer": {']) expect(text.split('\n')).toContain(line)
+  expect(text).toContain('The other baths keep theirs: prewet, bleach')
+  expect(text).toContain('(--write does it)')
+  expect(tuneText({ ...report, meetsWishes: false })).toContain('(--write does not, as it breaks a wish)')
 })
 
 test('whole sessions of the firmware turn a programme as evenly as tune says, with as many reversals', () => {
