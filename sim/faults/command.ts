@@ -1,8 +1,10 @@
 /** The `faults` command: a campaign, a single session of one in full, and the merging of results. */
 import { readFileSync } from 'node:fs'
 import { availableParallelism } from 'node:os'
-import { InputError } from '../bench/inputError.ts'
+import { nearest } from '../../firmware/recipe/nearest.ts'
+import { InputError, unreadable } from '../bench/inputError.ts'
 import type { Shard } from '../bench/shards.ts'
+import { hanging, wrapped } from '../report/words.ts'
 import {
   type BrokenReport,
   type CampaignOptions,
@@ -43,7 +45,13 @@ export function onlyFrom(text: string): string[] {
   const unknown = names.filter(name => !isFaultName(name.split('#')[0] as string))
   if (unknown.length > 0 || names.length === 0) {
     const found = unknown.length > 0 ? unknown.join(', ') : 'nothing'
-    throw new InputError([`--only: ${found}; allowed: ${FAULT_NAMES.join(', ')}, each also as NAME#PLACE`])
+    const near = [...new Set(unknown.map(name => nearest(name.split('#')[0] as string, FAULT_NAMES)))].filter(
+      name => name !== '',
+    )
+    throw new InputError([
+      `--only: ${found}${near.length > 0 ? ` (meant: ${near.join(', ')}?)` : ''}`,
+      ...hanging('  allowed: ', `${FAULT_NAMES.join(', ')}, each also as NAME#PLACE`),
+    ])
   }
   return names
 }
@@ -68,18 +76,23 @@ export async function faultsCommand(options: FaultsOptions, out: Say, words: Say
   if (seeds.length > 1) {
     const perHour = Math.round(result.simulatedSeconds / 3600 / hours).toLocaleString('en')
     const seconds = hours * 3600
-    words(
+    say(
       `${perHour} simulated hours in an hour, ${(result.sessions / seconds).toFixed(1)} sessions a second, ` +
         `on ${Math.min(jobs, seeds.length)} cores (${seconds.toFixed(0)} s)`,
+      words,
     )
   }
   return verdict(result, options.only === undefined, words)
 }
 
+function say(text: string, words: Say): void {
+  for (const line of wrapped(text, 2)) words(line)
+}
+
 /** Says what the campaign as a whole falls short of, and gives the exit code. */
 function verdict(result: CampaignResult, whole: boolean, words: Say): number {
   const short = shortcomings(result, whole)
-  for (const one of short) words(`The campaign as a whole: ${one}`)
+  for (const one of short) say(`The campaign as a whole: ${one}`, words)
   return result.broken.length > 0 || short.length > 0 ? PROMISE_BROKEN : DONE
 }
 
@@ -91,8 +104,14 @@ export function mergeCommand(files: string[], json: boolean, out: Say, words: Sa
 }
 
 function readResult(path: string): CampaignResult {
+  let text: string
   try {
-    const result = JSON.parse(readFileSync(path, 'utf8')) as CampaignResult
+    text = readFileSync(path, 'utf8')
+  } catch (cause) {
+    throw new InputError([unreadable(path, cause)])
+  }
+  try {
+    const result = JSON.parse(text) as CampaignResult
     if (
       typeof result.sessions === 'number' &&
       Array.isArray(result.broken) &&

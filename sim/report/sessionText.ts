@@ -2,7 +2,7 @@
 import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import { ALARMS, alarmPlace, explainAlarm } from '../../firmware/session/alarmTable.ts'
 import type { AgitationReport, BathReport, RunReport } from '../bench/runReport.ts'
-import { CAUTIONS, celsius, clockTime, percent, wrapped } from './words.ts'
+import { CAUTIONS, celsius, clockTime, hanging, percent, wrapped } from './words.ts'
 
 /** What clings and adds less than this needs no word. */
 const LEAST_CLING = 0.01
@@ -73,8 +73,7 @@ const INDENT = 13
 
 /** One paragraph: its subject in the margin, its sentence beside it. */
 function paragraph(subject: string, sentence: string): string[] {
-  const [first, ...rest] = wrapped(`${'x'.repeat(INDENT)}${sentence}`, INDENT)
-  return [subject.padEnd(INDENT) + (first as string).slice(INDENT), ...rest]
+  return hanging(subject.padEnd(INDENT), sentence)
 }
 
 /** A session in sentences: each with its subject, which is empty where the sentence goes on from the one before. */

@@ -32,6 +32,12 @@ export function wrapped(text: string, indent: number): string[] {
   return [...lines, line]
 }
 
+/** `margin`, and `text` beside it in lines of at most 80 characters; the later ones begin below the first. */
+export function hanging(margin: string, text: string): string[] {
+  const [first, ...rest] = wrapped('x'.repeat(margin.length) + text, margin.length)
+  return [margin + (first as string).slice(margin.length), ...rest]
+}
+
 const LINE_WIDTH = 80
 
 /** The usual cautions, for every page and report after which somebody may go and develop a film. */

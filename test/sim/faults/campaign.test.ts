@@ -6,6 +6,7 @@ import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { expect, test } from 'vitest'
 import { ALARMS } from '../../../firmware/session/alarmTable.ts'
+import type { InputError } from '../../../sim/bench/inputError.ts'
 import { shardFrom } from '../../../sim/bench/shards.ts'
 import {
   type CampaignResult,
@@ -18,12 +19,13 @@ import {
   unmarked,
   WHOLE_CAMPAIGN,
 } from '../../../sim/faults/campaign.ts'
-import { onlyFrom } from '../../../sim/faults/command.ts'
+import { mergeCommand, onlyFrom } from '../../../sim/faults/command.ts'
 import { drawScenario } from '../../../sim/faults/draw.ts'
 import { eventName } from '../../../sim/faults/scenario.ts'
 import { runFaultSession } from '../../../sim/faults/session.ts'
 import { fewest } from '../../../sim/faults/shrink.ts'
 import { FAULT_NAMES } from '../../../sim/faults/table.ts'
+import { resultText } from '../../../sim/faults/text.ts'
 
 const top = fileURLToPath(new URL('../../..', import.meta.url))
 
@@ -94,6 +96,13 @@ test('a failure shrinks to the fewest parts that still fail', () => {
 test('an option that means nothing is named, with what is allowed', () => {
   expect(() => shardFrom('3/2')).toThrow('1/N to N/N')
   expect(() => onlyFrom('probeOpen,probeClosed')).toThrow('probeClosed')
+  expect(() => onlyFrom('probOpen#2')).toThrow('probOpen#2 (meant: probeOpen?)')
+  expect(() => onlyFrom('x')).not.toThrow('meant')
+  try {
+    onlyFrom('nosuch')
+  } catch (thrown) {
+    for (const line of (thrown as InputError).problems) expect(line.length).toBeLessThanOrEqual(80)
+  }
   expect(onlyFrom('probeOpen#2,hang')).toEqual(['probeOpen#2', 'hang'])
 })
 
@@ -111,6 +120,17 @@ test('faults --json gives one document, alike on one process and on two, and mer
   expect(JSON.parse(merged.out)).toMatchObject({ sessions: 24, simulatedSeconds: 2 * result.simulatedSeconds })
   writeFileSync(path, '{"sessions": "many"}')
   expect(evenbath('faults', 'merge', path)).toMatchObject({ code: 2 })
+  expect(() =>
+    mergeCommand(
+      [join(folder, 'none.json')],
+      false,
+      () => {},
+      () => {},
+    ),
+  ).toThrow('no such file')
+  const lines = resultText({ ...result, sessions: 12 }).split('\n')
+  expect(Math.max(...lines.map(line => line.length))).toBeLessThanOrEqual(80)
+  expect(lines[lines.length - 1]).toContain('sim/faults/FAULTS.md')
 })
 
 test('a single session is told in full: what may go wrong first, then what happened', () => {
@@ -120,5 +140,6 @@ test('a single session is told in full: what may go wrong first, then what happe
   for (const event of events) expect(out).toContain(`  ${eventName(event)} `)
   expect(out.indexOf('possible faults:')).toBeLessThan(out.indexOf('bathBegun'))
   expect(out).toContain('promises kept')
+  expect(Math.max(...out.split('\n').map(line => line.length))).toBeLessThanOrEqual(80)
   expect(evenbath('faults', '--only', 'nonsense')).toMatchObject({ code: 2 })
 })
