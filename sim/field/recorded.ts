@@ -23,8 +23,8 @@ import { KIND, RECORD_VERSION } from '../../firmware/journal/record.ts'
 import { ALARMS, POWER_WAS_GONE } from '../../firmware/session/alarmTable.ts'
 import { isUnderWay } from '../../firmware/session/resumeSession.ts'
 import type { ResetCause } from '../../hal/board.ts'
-import { clockTime } from '../report/words.ts'
 import type { SavedRecord } from './journalFile.ts'
+import { isOver, judge } from './recordedMissing.ts'
 import { soundBegun, soundCheckpoint, soundEvent, soundSeconds, soundSummary, soundWall } from './recordedSound.ts'
 
 /** The board started again in the middle of a session. */
@@ -80,9 +80,6 @@ export interface RecordedSession {
   isFirst: boolean
 }
 
-/** Checkpoints are five seconds apart; a board that is busy may be late with one. */
-const GAP_SECONDS = 9
-
 /** The sessions in `records` (in the order of their sequence), oldest first. */
 export function sessionsOf(records: SavedRecord[]): RecordedSession[] {
   const sessions = new Map<number, RecordedSession>()
@@ -121,10 +118,6 @@ interface Reader {
 function leftOutOf(reader: Reader): LeftOut {
   const { current } = reader
   return current === undefined || (current.summary !== undefined && isOver(current)) ? reader.leftOut : current.leftOut
-}
-
-function isOver({ events }: RecordedSession): boolean {
-  return events.some(event => event.kind === 'sessionFinished' || event.kind === 'sessionAbandoned')
 }
 
 function sessionNumbered(reader: Reader, number: number): RecordedSession {
@@ -255,39 +248,4 @@ function takeStart(reader: Reader, payload: Uint8Array): void {
     wallSeconds: soundWall(started.wallSeconds),
     wallBeforeSeconds: newest.wallSeconds,
   })
-}
-
-/** Finds what is missing. */
-function judge(session: RecordedSession): void {
-  const { checkpoints, events } = session
-  const first = checkpoints[0]
-  const last = checkpoints[checkpoints.length - 1]
-  const words: string[] = []
-  const { otherVersion, impossible } = session.leftOut
-  if (otherVersion > 0) words.push(`${counted(otherVersion)} of another version left out`)
-  if (impossible > 0) words.push(`${counted(impossible)} with figures that cannot be left out`)
-  if (session.begun !== undefined && isNaN(session.begun.filmsPerLitre)) words.push('not how many films went before')
-  if (first === undefined || last === undefined) {
-    session.missing = ['only its summary is left, the details were overwritten', ...words].join('; ')
-    return
-  }
-  if (!events.some(event => event.kind === 'bathBegun' && event.bathIndex === 0)) {
-    session.gaps.push({ fromSeconds: 0, toSeconds: first.sessionSeconds })
-    words.push(`its first ${clockTime(first.sessionSeconds)} were overwritten`)
-  }
-  for (let i = 1; i < checkpoints.length; i++) {
-    const from = (checkpoints[i - 1] as Checkpoint).sessionSeconds
-    const to = (checkpoints[i] as Checkpoint).sessionSeconds
-    const dark = session.starts.some(start => start.afterSeconds === from)
-    if (dark || !(to - from > GAP_SECONDS)) continue
-    session.gaps.push({ fromSeconds: from, toSeconds: to })
-    words.push(`nothing from ${clockTime(from)} to ${clockTime(to)}`)
-  }
-  if (!isOver(session)) words.push(`nothing after ${clockTime(last.sessionSeconds)}`)
-  session.whole = words.length === 0
-  session.missing = words.join('; ')
-}
-
-function counted(records: number): string {
-  return `${records} record${records === 1 ? '' : 's'}`
 }
