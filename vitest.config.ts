@@ -4,6 +4,8 @@ export default defineConfig({
   test: {
     include: ['test/**/*.test.ts'],
     testTimeout: 60_000,
+    // The default leaves one core free, of two.
+    maxWorkers: '100%',
     coverage: {
       provider: 'v8',
       include: ['firmware/**/*.ts'],

@@ -149,14 +149,14 @@ test('what a film got in the dark is its rate along the fall, as a fine integrat
   expect(darkProgress(rate, dark, 35, 35, 0).progress).toBeCloseTo(60 / secondsAt(rate, 35), 12)
 })
 
-test('its sigma is a quarter of what lies between the edges of the time, and what the temperatures leave', () => {
+test('its sigma is half of the way to the further edge of the time, and what the temperatures leave', () => {
   const perSecond = 1 / secondsAt(rate, 35)
   expect(darkProgress(rate, dark, 35, 35, 0)).toMatchObject({ celsiusSigma: 0 })
-  expect(darkProgress(rate, dark, 35, 35, 0).sigma).toBeCloseTo((60 * perSecond) / 4, 12)
+  expect(darkProgress(rate, dark, 35, 35, 0).sigma).toBeCloseTo(((dark.mostSeconds - 60) * perSecond) / 2, 12)
   const warm = darkProgress(rate, dark, 35, 35, 0.5)
   const byCelsius = 60 * perSecond * sensitivityAt(rate, 35) * 0.5
   expect(warm.celsiusSigma).toBeCloseTo(byCelsius, 12)
-  expect(warm.sigma).toBeCloseTo(Math.sqrt((15 * perSecond) ** 2 + byCelsius ** 2), 12)
+  expect(warm.sigma).toBeCloseTo(Math.hypot(((dark.mostSeconds - 60) * perSecond) / 2, byCelsius), 12)
   // The temperature that matters for it is half-way.
   const fallen = darkProgress(rate, dark, 37, 33, 0.5)
   expect(fallen.celsiusSigma / fallen.progress).toBeCloseTo(sensitivityAt(rate, 35) * 0.5, 12)
