@@ -5,6 +5,7 @@
 import { Command, CommanderError } from 'commander'
 import { runCheck } from './bench/check.ts'
 import { DEFAULT_RECIPE, DEFAULT_ROOM_CELSIUS } from './bench/defaults.ts'
+import { printExample } from './bench/exampleFile.ts'
 import { InputError } from './bench/inputError.ts'
 import { numberFrom, numbersFrom, wholeFrom } from './bench/options.ts'
 import { type PlanCommandOptions, planCommand } from './bench/planCommand.ts'
@@ -69,10 +70,12 @@ function program(): Command {
   top
     .command('check')
     .description('check recipe, tank, base and population files')
-    .argument('<file...>')
+    .argument('[file...]')
+    .option('--example <kind>', 'print one to begin with: tank, base, recipe, or a recipe that ships by its name')
     .option('--json', 'one JSON document for machines')
-    .action((files: string[], options: { json?: boolean }) => {
-      process.exitCode = runCheck(files, options.json === true, out, words)
+    .action((files: string[], { example, json }: { example?: string; json?: boolean }) => {
+      process.exitCode =
+        example === undefined ? runCheck(files, json === true, out, words) : printExample(example, out, words)
     })
   addLinkCommands(top, out, words)
   addFieldCommands(top, out, words)
@@ -83,16 +86,25 @@ function program(): Command {
   return top
 }
 
+/** An option before the command is taken as one of `run`, and the command as a word too many: what was meant is said. */
+function sayOrder(known: string[], say: (text: string) => void): void {
+  const args = process.argv.slice(2)
+  const at = args.findIndex(arg => known.includes(arg))
+  if (at < 1 || args[0]?.startsWith('-') !== true) return
+  const [command] = args.splice(at, 1)
+  say(`Put the command first: npm start -- ${[command, ...args].join(' ')}`)
+}
+
 function main(): void {
   // A reader that has seen enough (`| head`) is no fault.
   process.stdout.on('error', error => {
     if ((error as { code?: string }).code === 'EPIPE') process.exit(0)
     throw error
   })
+  const top = program()
+  const asked = process.argv[2]
+  const known = top.commands.map(command => command.name())
   try {
-    const top = program()
-    const asked = process.argv[2]
-    const known = top.commands.map(command => command.name())
     if (asked !== undefined && !asked.startsWith('-') && ![...known, 'help'].includes(asked)) {
       throw new InputError([`${asked}: no such command; allowed: ${known.join(', ')} (none: the demo session)`])
     }
@@ -103,6 +115,7 @@ function main(): void {
       process.exitCode = BAD_INPUT
     } else if (thrown instanceof CommanderError) {
       process.exitCode = thrown.exitCode === 0 ? 0 : BAD_INPUT
+      if (thrown.exitCode !== 0) sayOrder(known, words)
     } else {
       words(`This is a fault of Evenbath itself, please report it: ${(thrown as Error).stack ?? String(thrown)}`)
       process.exitCode = OUR_FAULT

@@ -18,7 +18,7 @@ export function runCheck(
   err: (line: string) => void,
 ): number {
   if (files.length === 0) {
-    err('check: no file named; say check FILE...')
+    err('check: no file named; say check FILE..., or check --example tank, base or recipe for one to begin with')
     return EXIT_BAD_INPUT
   }
   const reports = files.map(file => checkFile(file))
@@ -27,7 +27,9 @@ export function runCheck(
   const warnings = problems.length - refused
   if (json) out(JSON.stringify({ files: reports.map(plainReport), refused, warnings }, null, 2))
   else for (const line of reports.flatMap(reportLines)) out(line)
-  err(`${counted(files.length, 'file')}, ${refused} refused, ${counted(warnings, 'warning')}`)
+  const filesRefused = reports.filter(report => !report.accepted).length
+  const found = `${counted(refused, 'problem')}, ${counted(warnings, 'warning')}`
+  err(`${counted(files.length, 'file')}, ${filesRefused} refused (${found})`)
   return refused > 0 ? EXIT_BAD_INPUT : EXIT_DONE
 }
 

@@ -16,6 +16,7 @@ import { recipeSpec } from '../../firmware/recipe/recipeFields.ts'
 import { findRecipe } from '../../firmware/recipe/shipped/shipped.ts'
 import type { Tank } from '../../firmware/tank/tank.ts'
 import { checkTank, tankSpec } from '../../firmware/tank/tankFile.ts'
+import { hasDecimalComma, pointed } from './decimalComma.ts'
 import { lineAt, readJson } from './jsonText.ts'
 import { offsetOf } from './locate.ts'
 import { checkDistribution, distributionSpec } from './population/distributionFields.ts'
@@ -61,7 +62,7 @@ export function checkFile(file: string, kind?: FileKind): FileReport {
 export function checkText(file: string, text: string, kind?: FileKind): FileReport {
   const json = readJson(text)
   if (!json.ok) {
-    const problem = fileProblem(json.fault.found, json.fault.expected, 'the file is not JSON')
+    const problem = fileProblem(json.fault.found, json.fault.expected, notJsonHint(file, text, json.fault.offset))
     return report(file, kind, undefined, [{ ...problem, ...lineAt(text, json.fault.offset) }])
   }
   const meant = kind ?? kindOf(json.value)
@@ -79,11 +80,24 @@ export function checkText(file: string, text: string, kind?: FileKind): FileRepo
     })
   } else {
     for (const problem of checker.check(json.value)) {
-      problems.push({ ...problem, ...lineAt(text, offsetOf(json.root, problem.place, problem.about)) })
+      const found = problem.found.replaceAll('"', '')
+      const hint = hasDecimalComma(found) ? `${pointed(found)}, without quotes` : problem.hint
+      problems.push({ ...problem, hint, ...lineAt(text, offsetOf(json.root, problem.place, problem.about)) })
     }
   }
   problems.sort((a, b) => (a.line === b.line ? a.column - b.column : a.line - b.line))
   return report(file, meant, json.value, problems)
+}
+
+/** What may be meant by a text that is not JSON. */
+function notJsonHint(file: string, text: string, offset: number): string {
+  if (/\.[cm]?[jt]s$/.test(file)) {
+    return 'not JSON: recipes that ship are TypeScript; take the example in the README, or check --example recipe'
+  }
+  const whole = /\d+(?=,$)/.exec(text.slice(Math.max(0, offset - 20), offset))
+  const part = /^\d+/.exec(text.slice(offset, offset + 20))
+  if (whole !== null && part !== null) return pointed(`${whole[0]},${part[0]}`)
+  return 'the file is not JSON'
 }
 
 function report(file: string, kind: FileKind | undefined, value: unknown, problems: LocatedProblem[]): FileReport {

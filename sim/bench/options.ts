@@ -6,21 +6,9 @@ import type { Recipe } from '../../firmware/recipe/recipe.ts'
 import { defaultTank } from '../../firmware/tank/defaultTank.ts'
 import type { Tank } from '../../firmware/tank/tank.ts'
 import { reportLines } from './check.ts'
+import { DECIMAL_HINT, hasDecimalComma, pointed } from './decimalComma.ts'
 import { InputError } from './inputError.ts'
 import { type Loaded, loadBase, loadRecipe, loadTank } from './loadFile.ts'
-
-/** For whoever writes decimals with a comma, as most of the continent does. */
-export const DECIMAL_HINT = 'decimals take a point: 38.5'
-
-/** True for one number whose decimals follow a comma. */
-export function hasDecimalComma(text: string): boolean {
-  return /^\s*[-+]?\d+,\d+\s*$/.test(text)
-}
-
-/** The number with a point, for a hint. */
-export function pointed(text: string): string {
-  return `decimals take a point: ${text.trim().replace(',', '.')}`
-}
 
 /** A reader of numbers from `low` to `high` for an option. */
 export function numberFrom(low: number, high: number, unit: string): (text: string) => number {

@@ -3,8 +3,8 @@
  * is listed with its line.
  */
 import { parse } from 'csv-parse/sync'
+import { DECIMAL_HINT, hasDecimalComma, pointed } from './decimalComma.ts'
 import { InputError } from './inputError.ts'
-import { DECIMAL_HINT, hasDecimalComma, pointed } from './options.ts'
 import { csvText, readWhole } from './readWhole.ts'
 
 /** The bath's temperature over time: linear between the rows, constant before the first and after the last. */

@@ -91,7 +91,8 @@ test('what cannot be used ends with 2, a message on stderr, and nothing on stdou
     [['run', '--trace', fileOf('gap.csv', 'seconds,bathCelsius\n0,38\n5,\n')], /gap.csv:3: bathCelsius is empty/],
     [['run', '--csv', join(folder, 'none', 'x.csv')], /cannot be written/],
     [['plan', '--base', fileOf('rubbish.json', '{"drive": 3')], /rubbish.json/],
-    [['check'], /missing required argument/],
+    [['check'], /no file named.*--example/],
+    [['--recipe', 'bw-negative', 'plan'], /Put the command first: npm start -- plan --recipe bw-negative/],
     [['check', join(folder, 'none.json')], /refused/],
   ]
   for (const [args, message] of wrong) {

@@ -7,6 +7,7 @@ import { afterAll, expect, test } from 'vitest'
 import { defaultBase } from '../../../firmware/defaultBase.ts'
 import { defaultTank } from '../../../firmware/tank/defaultTank.ts'
 import { runCheck } from '../../../sim/bench/check.ts'
+import { printExample } from '../../../sim/bench/exampleFile.ts'
 import { checkText, decode, loadBase, loadRecipe, loadTank, readProblem } from '../../../sim/bench/loadFile.ts'
 import { colourNegative } from '../../../sim/bench/shippedRecipes.ts'
 
@@ -67,7 +68,7 @@ test('problems are printed with line, column and the place marked, in the order 
     ),
     '                              ^',
   ])
-  expect(err).toBe('1 file, 4 refused, 1 warning')
+  expect(err).toBe('1 file, 1 refused (4 problems, 1 warning)')
 })
 
 test('a missing key is shown at the part that lacks it', () => {
@@ -90,7 +91,7 @@ test('sound files pass with 0, and what each is shows from its keys', () => {
     'tank.json: a tank, no problems',
     'base.json: a base, no problems',
   ])
-  expect(err).toBe('3 files, 0 refused, 0 warnings')
+  expect(err).toBe('3 files, 0 refused (0 problems, 0 warnings)')
 })
 
 test('warnings alone pass with 0', () => {
@@ -220,4 +221,44 @@ test('recipes load by shipped name or file, tanks and bases by file, and each re
 
 test('a text at hand is checked like a file', () => {
   expect(checkText('here', recipeText).problems).toHaveLength(5)
+})
+
+test('the count is of files, and of problems and warnings apart', () => {
+  const { err } = check([put('mine.json', recipeText), put('tank.json', JSON.stringify(defaultTank))])
+  expect(err).toBe('2 files, 1 refused (4 problems, 1 warning)')
+})
+
+test('an example to begin with is a file that passes, of its kind', () => {
+  for (const kind of ['tank', 'base', 'recipe', 'bw-negative']) {
+    const out: string[] = []
+    expect(
+      printExample(
+        kind,
+        text => out.push(text),
+        () => {},
+      ),
+    ).toBe(0)
+    const expected = kind === 'bw-negative' ? 'recipe' : kind
+    expect(check([put(`${kind}.json`, out.join(''))]).out).toBe(`${kind}.json: a ${expected}, no problems`)
+    expect(out.join('')).not.toMatch(/\[\n *\d/)
+  }
+  const err: string[] = []
+  expect(
+    printExample(
+      'tnak',
+      () => {},
+      text => err.push(text),
+    ),
+  ).toBe(2)
+  expect(err.join('')).toContain('allowed: tank, base, recipe')
+})
+
+test('a recipe in TypeScript and a decimal comma get a hint of their own', () => {
+  expect(check([put('mine.ts', 'export const mine = {}')]).out).toContain('recipes that ship are TypeScript')
+  expect(check([put('comma.json', '{"agitations": {"even": {"restSeconds": 0,2}}}')]).out).toContain(
+    'decimals take a point: 0.2',
+  )
+  const quoted = recipeText.replace('"10"', '"10,5"')
+  expect(check([put('quoted.json', quoted)]).out).toContain('decimals take a point: 10.5, without quotes')
+  expect(check([put('plain.json', '{"a": b}')]).out).toContain('the file is not JSON')
 })
