@@ -1,4 +1,5 @@
 /** The pictures of a tuning: programmes against each other, and the map of the film before and after. Pure. */
+import { filmMaps } from '../../report/page/filmMap.ts'
 import type { Chart, Table } from '../../report/page/page.ts'
 import type { MappedEvening } from './maps.ts'
 import type { Programme, TuneReport } from './result.ts'
@@ -8,11 +9,6 @@ import { isDriven, type Measure } from './wishes.ts'
 
 /** More dots of programmes that were only tried nobody tells apart. */
 const TRIED_AT_MOST = 500
-/** Of the 360 places round the film every so-manieth is drawn. */
-const PLACES_STEP = 2
-/** From ring to ring of a map. */
-const RING_PERCENT = 20
-const FILM_TURNS = ['inner', 'middle', 'outer'] as const
 
 export interface Shown {
   report: TuneReport
@@ -145,43 +141,9 @@ export type NamedMap = [name: string, what: string, evening: MappedEvening]
 
 /** The maps of several programmes with the same rings, to be held against each other. */
 export function mapCharts(maps: NamedMap[]): Chart[] {
-  const most = Math.max(...maps.flatMap(([, , { shares }]) => shares.map(turn => Math.max(...Array.from(turn)))))
-  const max = RING_PERCENT * Math.max(1, Math.ceil((100 * most) / RING_PERCENT))
-  return maps.map(([name, what, evening]) => mapChart(name, what, evening, max))
-}
-
-function mapChart(name: string, what: string, { shares, immersionCv }: MappedEvening, max: number): Chart {
-  const degrees: number[] = []
-  for (let place = 0; place <= 360; place += PLACES_STEP) degrees.push(place)
-  const source: Record<string, number[]> = { degrees }
-  FILM_TURNS.forEach((turn, i) => {
-    source[turn] = degrees.map(place => Number((100 * (shares[i]![place % 360] as number)).toFixed(2)))
-  })
-  const uneven = (100 * immersionCv).toFixed(2)
-  return {
-    name,
-    says: `${what}: share of the time in the liquid round the film, in percent; this evening it varies by ${uneven} %.`,
-    height: 268,
-    option: {
-      dataset: { source },
-      polar: {},
-      angleAxis: {
-        type: 'value',
-        min: 0,
-        max: 360,
-        interval: 90,
-        startAngle: 90,
-        axisLabel: { formatter: '@fixed:0:°' },
-      },
-      radiusAxis: { type: 'value', min: 0, max, interval: RING_PERCENT, axisLabel: { formatter: '@fixed:0:' } },
-      tooltip: { trigger: 'axis' },
-      series: FILM_TURNS.map(turn => ({
-        type: 'line',
-        name: turn,
-        coordinateSystem: 'polar',
-        encode: { radius: turn, angle: 'degrees' },
-        tooltip: { valueFormatter: '@fixed:1: %' },
-      })),
-    },
-  }
+  return filmMaps(
+    maps.map(([name, what, { shares, immersionCv }]) => {
+      return { name, what, shares, varies: `this evening it varies by ${(100 * immersionCv).toFixed(2)} %.` }
+    }),
+  )
 }

@@ -8,6 +8,7 @@
 import type { Bench } from '../../../bench/run.ts'
 import { type ColumnName, columnNamed } from '../../../bench/timeSeries.ts'
 import { immersedShares } from '../../../plant/immersion.ts'
+import { FILM_TURNS } from '../filmMap.ts'
 
 /** At 10 Hz, 5.5 hours. */
 const ROWS_AT_MOST = 200_000
@@ -29,9 +30,6 @@ const KEPT = [
 ] as const satisfies ColumnName[]
 
 export type Kept = (typeof KEPT)[number]
-
-/** Turns of the film on the reel for which immersion is kept. */
-export const FILM_TURNS = ['inner', 'middle', 'outer'] as const
 
 /** Seconds from the first contact of all; NaN for what did not come. */
 export interface BathMoments {

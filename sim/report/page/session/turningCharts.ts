@@ -1,15 +1,12 @@
 /** How the tank turned: legs, the places where it turned back, and how evenly each bath wetted the film. */
+import { filmMaps } from '../filmMap.ts'
 import type { Chart } from '../page.ts'
 import { bathAreas, bathNumbers, milliseconds, recorded, rounded, type Shown, sourceOf } from './chartData.ts'
-import { FILM_TURNS, turningPoints } from './record.ts'
+import { turningPoints } from './record.ts'
 
 /** What of the legs is shown at first: some fifteen of them, and so much of the one before. */
 const FIRST_SECONDS = 60
 const BEFORE_SECONDS = 4
-/** Of the 360 places round the film every so-manieth is drawn. */
-const PLACES_STEP = 2
-/** From ring to ring of a map: all maps of a page have the same rings. */
-const RING_PERCENT = 20
 
 /** Speed and way of the tank over the whole session; at first the first legs of the first developed bath, or of the first. */
 export function legsChart(shown: Shown): Chart {
@@ -96,45 +93,12 @@ export function reversalsChart(shown: Shown): Chart {
 
 /** A map for each bath that turned: how long each place round the film lay in the liquid. */
 export function immersionCharts({ record, report }: Shown): Chart[] {
-  const most = Math.max(0, ...record.baths.flatMap(bath => bath.shares.map(turn => Math.max(...turn))))
-  const max = RING_PERCENT * Math.max(1, Math.ceil((100 * most) / RING_PERCENT))
-  return report.baths.flatMap((bath, index) => {
-    const { shares } = record.baths[index]!
-    if (shares.length === 0) return []
-    const degrees: number[] = []
-    for (let place = 0; place <= 360; place += PLACES_STEP) degrees.push(place)
-    const source: Record<string, (number | null)[]> = { degrees }
-    FILM_TURNS.forEach((turn, i) => {
-      source[turn] = degrees.map(place => rounded(100 * (shares[i]![place % 360] as number), 2))
-    })
-    const uneven = (100 * report.agitation[index]!.immersionCv).toFixed(1)
-    return [
-      {
-        name: `immersion-${index + 1}`,
-        says: `${index + 1} ${bath.name}: share of the time in the liquid round the film, in percent; it varies by ${uneven} %.`,
-        height: 268,
-        option: {
-          dataset: { source },
-          polar: {},
-          angleAxis: {
-            type: 'value',
-            min: 0,
-            max: 360,
-            interval: 90,
-            startAngle: 90,
-            axisLabel: { formatter: '@fixed:0:°' },
-          },
-          radiusAxis: { type: 'value', min: 0, max, interval: RING_PERCENT, axisLabel: { formatter: '@fixed:0:' } },
-          tooltip: { trigger: 'axis' },
-          series: FILM_TURNS.map(turn => ({
-            type: 'line',
-            name: turn,
-            coordinateSystem: 'polar',
-            encode: { radius: turn, angle: 'degrees' },
-            tooltip: { valueFormatter: '@fixed:1: %' },
-          })),
-        },
-      },
-    ]
-  })
+  return filmMaps(
+    report.baths.flatMap((bath, index) => {
+      const { shares } = record.baths[index]!
+      if (shares.length === 0) return []
+      const varies = `it varies by ${(100 * report.agitation[index]!.immersionCv).toFixed(1)} %.`
+      return [{ name: `immersion-${index + 1}`, what: `${index + 1} ${bath.name}`, varies, shares }]
+    }),
+  )
 }
