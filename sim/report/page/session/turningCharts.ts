@@ -1,7 +1,7 @@
 /** How the tank turned: legs, the places where it turned back, and how evenly each bath wetted the film. */
 import { filmMaps } from '../filmMap.ts'
 import type { Chart } from '../page.ts'
-import { bathAreas, bathNumbers, milliseconds, recorded, rounded, type Shown, sourceOf } from './chartData.ts'
+import { bathAreas, bathNumbers, milliseconds, recorded, type Shown, sourceOf } from './chartData.ts'
 import { turningPoints } from './record.ts'
 
 /** What of the legs is shown at first: some fifteen of them, and so much of the one before. */
