@@ -19,7 +19,6 @@ import {
   type SolutionKind,
   solutionLife,
 } from '../../firmware/shelf/shelf.ts'
-import { millilitresAtLevel } from '../../firmware/tank/geometry.ts'
 import type { Tank } from '../../firmware/tank/tank.ts'
 import {
   advisedMillilitres,
@@ -31,6 +30,7 @@ import {
 } from '../../firmware/tank/volume.ts'
 import { planBaths } from './planBaths.ts'
 import type { Plan, PlannedShelf, PlanOptions } from './planShapes.ts'
+import { crowdedReels, filmsSaid, liesLow, mostFilmsLying } from './planVolume.ts'
 import { pourHeat } from './pourHeat.ts'
 import { recordWear } from './recordWear.ts'
 
@@ -161,40 +161,12 @@ function planPack(recipe: Recipe, base: BaseFile, roomCelsius: number, startChar
   }
 }
 
-/** More films than reels: two share one, back to back. */
-export function crowdedReels(films: number, reels: number): string {
-  return `${filmsSaid(films)} on ${reels} ${reels === 1 ? 'reel' : 'reels'}: more than one film on a reel.`
-}
-
-/** All that the closed tank takes with its reels in, in millilitres: no session can be poured with more. */
-export function brimMillilitres(tank: Tank, reels?: number): number {
-  return Math.floor(millilitresAtLevel(tank, tank.innerDiameterMillimetres / 2, reels))
-}
-
-/** The most films whose least volume lies below the axis; 0 when not even one film's does. */
-export function mostFilmsLying(recipe: Recipe, tank: Tank, reels: number, films: number): number {
-  let fit = films
-  while (fit > 0 && !liesLow(recipe, tank, reels, fit)) fit--
-  return fit
-}
-
-/** Whether what so many films need lies below the axis, in whole millilitres. */
-function liesLow(recipe: Recipe, tank: Tank, reels: number, films: number): boolean {
-  const least = leastMillilitres(tank, films, recipe, reels).millilitres
-  return Math.ceil(least - 1e-9) <= Math.floor(mostLyingMillilitres(tank, reels))
-}
-
 function tooMuchLying(plan: Plan, recipe: Recipe, tank: Tank, reels: number): string {
   const fit = mostFilmsLying(recipe, tank, reels, plan.films)
   return (
     `The tank holds ${plan.mostLyingMillilitres} mL lying, up to the middle of its lid; ${plan.leastMillilitres} mL would stand ` +
     `above it. ${fit > 0 ? `Develop ${filmsSaid(fit)} at a time` : 'Take a larger tank'}: run does not pour this much.`
   )
-}
-
-/** `1 film`, `2 films`. */
-export function filmsSaid(films: number): string {
-  return `${films} ${films === 1 ? 'film' : 'films'}`
 }
 
 function addCautions(plan: Plan, recipe: Recipe, tank: Tank, reels: number, through: number): void {

@@ -3,8 +3,9 @@ import type { Bath } from '../../firmware/recipe/recipe.ts'
 import { leastMillilitres } from '../../firmware/tank/volume.ts'
 import { InputError } from './inputError.ts'
 import { type CommonOptions, type Loadout, loadAll } from './options.ts'
-import { brimMillilitres, filmsSaid, mostFilmsLying, type PlannedSolution, planSession } from './plan.ts'
+import { type PlannedSolution, planSession } from './plan.ts'
 import { planText } from './planText.ts'
+import { brimMillilitres, filmsSaid, mostFilmsLying } from './planVolume.ts'
 
 export interface PlanCommandOptions extends CommonOptions {
   room: number

@@ -1,6 +1,7 @@
 /** A plan as a photographer reads it: what to mix, how warm to pour, how long, will the pack last, what to mind. */
 import { CAUTIONS, wrapped } from '../report/words.ts'
 import type { Plan, PlannedBath } from './planShapes.ts'
+import { filmsSaid } from './planVolume.ts'
 
 function minutes(seconds: number): string {
   const whole = Math.round(seconds)
@@ -27,7 +28,7 @@ function mixLines(plan: Plan): string[] {
   const because =
     plan.leastBecause === 'chemistry' ? `the chemistry of the ${plan.leastBath}` : 'wetting the innermost turn of film'
   return [
-    `Mix      ${plan.advisedMillilitres} mL of each solution for ${plan.films} ${plan.films === 1 ? 'film' : 'films'}, ${tooMuch ? `more than the ${plan.mostLyingMillilitres} mL that the tank holds lying` : 'tank lying'}.`,
+    `Mix      ${plan.advisedMillilitres} mL of each solution for ${filmsSaid(plan.films)}, ${tooMuch ? `more than the ${plan.mostLyingMillilitres} mL that the tank holds lying` : 'tank lying'}.`,
     tooMuch
       ? `         Standing it takes ${standing} mL${plan.standingMillilitres < plan.leastMillilitres ? ': too little, too' : ''}.`
       : `         Standing it would take ${standing} mL: ${percent(plan.savedFraction)} saved.`,
@@ -44,7 +45,7 @@ function daysText(daysLeft: number | null): string {
 export function planText(plan: Plan): string {
   const width = plan.baths.reduce((most, bath) => Math.max(most, bath.name.length), 4)
   const lines = [
-    `${plan.title}, ${plan.films} ${plan.films === 1 ? 'film' : 'films'}, room and tank at ${plan.roomCelsius} C`,
+    `${plan.title}, ${filmsSaid(plan.films)}, room and tank at ${plan.roomCelsius} C`,
     '',
     ...mixLines(plan),
     `Pour     the first developer at ${plan.aimPourCelsius.toFixed(1)} C; ${range(plan.pourCelsius)} stays in its range.`,
