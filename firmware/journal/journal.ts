@@ -35,7 +35,8 @@ export interface Journal {
   areasTaken: number
   /** Where carrying over has got to in the other area; NaN when there is nothing left to carry. */
   carryAddress: number
-  /** What the summaries take that are still to be carried. */
+  /** The summaries that are still to be carried: their sessions, and what they take. */
+  toCarry: number[]
   carryBytes: number
   /** Numbers of the sessions whose summaries the area in use has, and what those take. */
   here: number[]
@@ -73,6 +74,7 @@ export function openJournal(store: ByteStore, crc32: Crc32): Journal {
     sequence: 0,
     areasTaken: 0,
     carryAddress: NaN,
+    toCarry: [],
     carryBytes: 0,
     here: [],
     hereBytes: 0,
@@ -111,6 +113,7 @@ export function openJournal(store: ByteStore, crc32: Crc32): Journal {
       journal.newestSession = Math.max(journal.newestSession, sessionOf(found.payload))
       if (journal.here.indexOf(sessionOf(found.payload)) >= 0) return
       journal.carryBytes += found.bytes
+      journal.toCarry.push(sessionOf(found.payload))
       if (found.address < first) first = found.address
     })
     journal.carryAddress = first
@@ -209,8 +212,21 @@ function summaryRoom(journal: Journal): number {
 /** What is still to be carried must find room, or neither area could ever be erased. */
 function reservedBytes(journal: Journal): number {
   if (isNaN(journal.carryAddress)) return 0
-  const bytes = Math.max(0, Math.min(journal.carryBytes, summaryRoom(journal) - journal.hereBytes)) + recordBytes(0)
+  return withMark(journal, Math.max(0, Math.min(journal.carryBytes, summaryRoom(journal) - journal.hereBytes)))
+}
+
+/** Summaries with the mark behind them, and what they leave at the ends of blocks. */
+function withMark(journal: Journal, summaryBytes: number): number {
+  const bytes = summaryBytes + recordBytes(0)
   return bytes + Math.ceil(bytes / (journal.store.blockBytes - SUMMARY_BYTES_AT_MOST)) * SUMMARY_BYTES_AT_MOST
+}
+
+/** Whether all that is still to be carried may be: where there is less room, the oldest is left behind. */
+function isRoomForAll(journal: Journal): boolean {
+  return (
+    journal.hereBytes + journal.carryBytes <= summaryRoom(journal) &&
+    withMark(journal, journal.carryBytes) <= usableBytes(journal, journal.freeAddress)
+  )
 }
 
 /**
@@ -258,6 +274,7 @@ function makeRoom(journal: Journal, bytes: number, reserved: number): boolean {
   journal.olderSequence = journal.sequence
   journal.carryAddress = begin(journal, journal.area)
   journal.carryBytes = journal.hereBytes
+  journal.toCarry = journal.here
   journal.here = []
   journal.hereBytes = 0
   journal.area = 1 - journal.area
@@ -311,11 +328,13 @@ function carryOne(journal: Journal): void {
     const next = found.address + bytes
     const session = sessionOf(found.payload)
     if (isSummary(found) && journal.here.indexOf(session) < 0) {
+      // One that was written while others were being carried stands before them.
       const isKept =
         session > journal.newestSession - SUMMARIES_KEPT &&
-        journal.hereBytes + journal.carryBytes <= summaryRoom(journal)
+        (isRoomForAll(journal) || journal.toCarry.some(other => other < session))
       if (isKept && !carry(journal, KIND.summary, found.payload)) return
       journal.carryBytes -= bytes
+      journal.toCarry.splice(journal.toCarry.indexOf(session), 1)
     }
     journal.carryAddress = next
     return

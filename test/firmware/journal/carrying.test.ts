@@ -138,6 +138,23 @@ test('a session that ends while summaries are carried, and a cut behind that: no
   }
 })
 
+test('a summary that was written while others were being carried is not taken for the oldest at the next turn', () => {
+  const store = storeOf(aboutToCarry(72))
+  const journal = openJournal(store, crc32)
+  expect(appendRecord(journal, KIND.summary, payload(SUMMARIES + 1, 72))).toBe(true)
+  const { areasTaken } = journal
+  while (journal.areasTaken === areasTaken) {
+    tend(journal, 400)
+    expect(appendRecord(journal, KIND.checkpoint, payload(1, 60))).toBe(true)
+  }
+  // It stands first, and there are more than are kept: the oldest goes all the same.
+  appendRecord(journal, KIND.summary, payload(SUMMARIES + 2, 72))
+  tend(journal)
+  expect(journal.here).toEqual(expect.arrayContaining([SUMMARIES, SUMMARIES + 1, SUMMARIES + 2]))
+  expect(journal.here).toHaveLength(48)
+  expect(Math.min(...journal.here)).toBe(SUMMARIES + 2 - 47)
+})
+
 test('no more than sixty summaries are carried, however often the base starts', () => {
   const store = new TornStore(4 * BYTES, BLOCK)
   for (let session = 1; session <= 200; session++) {
