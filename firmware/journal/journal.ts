@@ -328,10 +328,10 @@ function carryOne(journal: Journal): void {
     const next = found.address + bytes
     const session = sessionOf(found.payload)
     if (isSummary(found) && journal.here.indexOf(session) < 0) {
-      // One that was written while others were being carried stands before them.
+      // One that was written while others were being carried stands before them, and takes room of theirs.
       const isKept =
         session > journal.newestSession - SUMMARIES_KEPT &&
-        (isRoomForAll(journal) || journal.toCarry.some(other => other < session))
+        (isRoomForAll(journal) || journal.toCarry.concat(journal.here).some(other => other < session))
       if (isKept && !carry(journal, KIND.summary, found.payload)) return
       journal.carryBytes -= bytes
       journal.toCarry.splice(journal.toCarry.indexOf(session), 1)
