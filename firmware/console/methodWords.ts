@@ -29,7 +29,7 @@ const WORDS: { [method: string]: Words } = {
   'recipe.list': { does: 'Names the recipes.', result: '`{ shipped: [name], put: [name] }`', refused: '' },
   'recipe.get': { does: 'Gives a recipe.', result: '`{ recipe }`', refused: '' },
   'recipe.put': {
-    does: 'Checks a recipe and keeps it on the base.',
+    does: 'Checks a recipe and keeps it on the base. Where the board has no room for the checker it is taken on the word of a laptop that has checked it: `checkedBy`, the version of both, as `talk` sends it.',
     result: '`{ name, warnings: [problem] }`',
     refused: `-32602 with every problem in \`data\` (place, found, allowed, hint, severity); -31000 ${SESSION}, for the name of a recipe that ships, without room, or without the checker`,
   },

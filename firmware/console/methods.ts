@@ -44,7 +44,7 @@ export const METHODS: Method[] = [
   anyTime('status', statusOf, []),
   anyTime('recipe.list', listRecipes, []),
   anyTime('recipe.get', getRecipe, NAME),
-  atRest('recipe.put', putRecipe, ['recipe any']),
+  atRest('recipe.put', putRecipe, ['recipe any', 'checkedBy? text 1 to 24']),
   atRest('recipe.remove', removeRecipe, NAME),
   atRest('session.start', startSession, START_PARAMS),
   anyTime('session.advance', advance, []),

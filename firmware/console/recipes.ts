@@ -1,6 +1,6 @@
 /**
  * Recipes on the base: those that ship, and files `r.<name>` that were put there. A file never stands for a shipped
- * recipe. What was put was checked; what is read is checked again, because a file may be damaged or written by hand.
+ * recipe. What was put was checked, here or, where there is no room for the checker, by the laptop that sends it.
  */
 import type { Base } from '../base.ts'
 import { type Fields, own } from '../recipe/ownKeys.ts'
@@ -43,16 +43,28 @@ export function getRecipe(line: Console, base: Base, params: Fields): unknown {
 
 export function putRecipe(line: Console, base: Base, params: Fields): unknown {
   const check = line.options.checkRecipe
-  if (check === undefined) return fail(line, REFUSED, 'No checker in this firmware')
   const recipe = own(params, 'recipe')
-  // The check of a long recipe takes a slow board seconds: the watchdog is fed at every bath.
-  const problems = check(recipe, () => base.board.watchdog.write(true))
-  const listed = listProblems(problems)
-  if (!accepted(problems)) return fail(line, BAD_PARAMS, 'Not a recipe: ' + problems.length + ' problems', listed)
+  let listed: unknown[] = []
+  if (check !== undefined) {
+    // The check of a long recipe takes a slow board seconds: the watchdog is fed at every bath.
+    const problems = check(recipe, () => base.board.watchdog.write(true))
+    listed = listProblems(problems)
+    if (!accepted(problems)) return fail(line, BAD_PARAMS, 'Not a recipe: ' + problems.length + ' problems', listed)
+  } else if (own(params, 'checkedBy') !== line.options.identity.version || !isNamed(recipe)) {
+    // There is no room for the checker here: the laptop's of the same version has looked, or it is not taken.
+    return fail(line, REFUSED, 'Not checked by ' + line.options.identity.version)
+  }
   const name = (recipe as Recipe).name
   if (SHIPPED_NAMES.indexOf(name) >= 0) return fail(line, REFUSED, name + ' ships: give yours another name')
   if (!keep(line, base.board.files, PREFIX + name, JSON.stringify(recipe))) return undefined
   return { name: name, warnings: listed }
+}
+
+/** So much a file of a recipe must have. */
+function isNamed(recipe: unknown): boolean {
+  if (typeof recipe !== 'object' || recipe === null || !Array.isArray((recipe as Recipe).baths)) return false
+  const name: unknown = (recipe as Recipe).name
+  return typeof name === 'string' && name.length <= 24 && /^[a-z0-9-]+$/.test(name)
 }
 
 export function removeRecipe(line: Console, base: Base, params: Fields): unknown {

@@ -28,6 +28,11 @@ const DONE = 0
 const BASE_FAILED = 1
 const REFUSED = 2
 
+/** A board without room for the checker takes a recipe on the word of a laptop of its own version. */
+const { version: VERSION } = JSON.parse(readFileSync(new URL('../../package.json', import.meta.url), 'utf8')) as {
+  version: string
+}
+
 /** Numbered alarms come as this less their number. */
 const ALARM_BASE = -31_000
 
@@ -99,7 +104,7 @@ function recipeParams(params: object, name: string, text: string): unknown {
     'recipe',
   )
   if (!report.accepted) throw badRecipe(reportLines(report))
-  return wrapped ? params : { recipe }
+  return { recipe, checkedBy: VERSION }
 }
 
 /** What comes with a refusal: problems, each with place, found and allowed, as lines; anything else as it is. */

@@ -7,6 +7,7 @@ import { beforeAll, expect, test } from 'vitest'
 import { type Built, buildAll, type Manifest, ROOT, writeAll } from '../../hal/espruino/build/build.ts'
 import { bundle } from '../../hal/espruino/build/bundle.ts'
 import { BUNDLES, definesOf, leftOut } from '../../hal/espruino/build/bundles.ts'
+import { pico } from '../../hal/espruino/wiring/pico.ts'
 import { runOn } from './engines.ts'
 
 /** A short one and a long one; the others are built by the command, which holds them all against the rules. */
@@ -63,13 +64,24 @@ test('the sizes by module add up to the text, and no path of this machine is in 
   expect(byName('rehearsal').sizes.rooms['sim/plant']).toBeGreaterThan(1000)
 })
 
-test('a board with one slot gets the reduced firmware, the others the whole; every rehearsal is reduced', () => {
+test('boards with a small store get a firmware without the checker, the others the whole; every rehearsal is reduced', () => {
   for (const row of BUNDLES) {
-    const isReduced = row.kind === 'rehearsal' || (row.kind === 'firmware' && row.wiring?.slots === 1)
+    const isReduced = row.kind === 'rehearsal' || row.name === 'pico' || row.name === 'stm32f4'
     expect(definesOf(row, '')['EVENBATH_REDUCED'], row.name).toBe(String(isReduced))
     expect(leftOut(row).length > 0, row.name).toBe(isReduced)
   }
 })
+
+test('two firmwares of the Pico, its guard and its journal fit its store of 256 kB, with room for recipes', async () => {
+  const HEADER_BYTES = 32
+  const TRAILER_BYTES = 48
+  const [firmware] = await buildAll(BUNDLES.filter(row => row.name === 'pico'))
+  const slot = HEADER_BYTES + (firmware as Built).code.length + TRAILER_BYTES
+  const guard = HEADER_BYTES + byName('guard-pico').code.length
+  // Its blocks begin where the flash's do: up to one more of them.
+  const journal = HEADER_BYTES + pico.journal.bytes + pico.journal.blockBytes
+  expect(2 * slot + guard + journal + 8000).toBeLessThan(256 * 1024)
+}, 120_000)
 
 test('a rehearsal carries neither the recipe checker nor the journal', () => {
   const { files } = byName('rehearsal').sizes

@@ -43,13 +43,17 @@ export const BUDGET_BYTES = 45_000
 
 const RECIPE_CHECK = 'checking a recipe sent over the serial line'
 
+/** Two firmwares, guard and journal have to fit the store of a Pico; an STM32F4's is smaller still. The laptop checks. */
+const NO_ROOM_FOR_CHECKER: readonly Wiring[] = [pico, stm32f4]
+
 /**
- * What a row's bundle leaves out, in words: where there is one slot, for want of room; in a rehearsal, which has to fit
- * beside the firmware and of which nothing is kept.
+ * What a row's bundle leaves out, in words: for want of room; in a rehearsal, which has to fit beside the firmware and of
+ * which nothing is kept.
  */
 export function leftOut(row: BundleRow): readonly string[] {
   if (row.kind === 'rehearsal') return [RECIPE_CHECK, 'the journal']
-  return row.kind === 'firmware' && row.wiring?.slots === 1 ? [RECIPE_CHECK] : []
+  const isSmall = row.wiring !== undefined && NO_ROOM_FOR_CHECKER.includes(row.wiring)
+  return row.kind === 'firmware' && isSmall ? [RECIPE_CHECK] : []
 }
 
 /** The constants that a bundle's sources may ask for, each as the text of an expression. */

@@ -68,14 +68,24 @@ test('nothing is put or removed in a session', () => {
   expect(call(rig, 'recipe.remove', { name: 'mine' }).error?.code).toBe(-31000)
 })
 
-test('a full store is said in words, and a firmware without the checker takes no recipe', () => {
+test('a firmware without the checker takes a recipe on the word of a laptop of its own version, and nothing that is no recipe', () => {
+  const bare = createRig(undefined, { identity: OPTIONS.identity })
+  const refused = { code: -31000, message: 'Not checked by 1.2.3' }
+  expect(call(bare, 'recipe.put', { recipe: mine }).error).toEqual(refused)
+  expect(call(bare, 'recipe.put', { recipe: mine, checkedBy: '1.2.2' }).error).toEqual(refused)
+  for (const recipe of [null, 3, [], {}, { name: 'x' }, { ...mine, name: '../x' }, { ...mine, name: 'x'.repeat(25) }]) {
+    expect(call(bare, 'recipe.put', { recipe, checkedBy: '1.2.3' }).error).toEqual(refused)
+  }
+  expect(call(bare, 'recipe.put', { recipe: mine, checkedBy: '1.2.3' }).result).toEqual({ name: 'mine', warnings: [] })
+  expect(call(bare, 'recipe.get', { name: 'mine' }).result).toEqual({ recipe: mine })
+})
+
+test('a full store is said in words', () => {
   const rig = createRig()
   rig.board.files.write = () => {
     throw new Error('full')
   }
   expect(call(rig, 'recipe.put', { recipe: mine }).error).toEqual({ code: -31000, message: 'No room: remove a recipe' })
-  const bare = createRig(undefined, { identity: OPTIONS.identity })
-  expect(call(bare, 'recipe.put', { recipe: mine }).error?.code).toBe(-31000)
 })
 
 test('a file of a recipe that is damaged is not given', () => {

@@ -76,7 +76,10 @@ if (INTERPRETER) {
         })
         const { recipe } = (await request('recipe.get', { name: 'bw-negative' })) as { recipe: { name: string } }
         const mine = { ...recipe, name: 'my-negative' }
-        expect(await request('recipe.put', { recipe: mine }, 30)).toMatchObject({ name: 'my-negative' })
+        const { version } = (await request('describe')) as { version: string }
+        expect(await request('recipe.put', { recipe: mine, checkedBy: version }, 30)).toMatchObject({
+          name: 'my-negative',
+        })
         expect(await request('session.start', { recipe: 'my-negative', millilitres: 300, films: 1 })).toMatchObject({
           waitsFor: 'advance',
         })
